@@ -1,0 +1,139 @@
+"""A plan request: what is to be joined in one closure, and by which rules."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+Ranges = tuple[tuple[int, int], ...]
+"""Closed ranges in the order written, ``"1-4,9"`` is ``((1, 4), (9, 9))``."""
+
+CableEnd = Literal["in", "out"]
+
+
+@dataclass(frozen=True, slots=True)
+class CableAtPoint:
+    """A cable at the splice point; ``express``: it enters and leaves, and only what joints name is cut."""
+
+    tag: str
+    cable: str
+    slack_m: float | None = None
+    express: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One side of a joint: ribbons or fibres of a cable; ``end`` tells the two ends of an express cable apart."""
+
+    cable: str
+    ribbons: Ranges | None = None
+    fibres: Ranges | None = None
+    end: CableEnd = "in"
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """These ribbons (or fibres) to those, in order; ``split_ribbons``: 24-fibre ribbons go as two twelves."""
+
+    from_: Side
+    to: Side
+    keep_apart: str | None = None
+    split_ribbons: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Reserve:
+    """Room for growth: ``percent`` of each slot kind, as free slots in ``trays`` or room in the ``stack``."""
+
+    percent: float = 0.0
+    in_: Literal["trays", "stack"] = "trays"
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """The rules of a plan, every one with its default.
+
+    ``rework``: probability that a joint must be made again (None: the method's prior);
+    ``rework_sleeve``: the same, counting only remakes that cost the sleeve (None: as ``rework``);
+    ``rework_fibre``: probability that one fibre is bad, a mass splice then being remade with
+    ``1 - (1 - p)^n``; stands in for ``rework``. ``storage_fill``: share of a storage channel that
+    can be filled; ``overlap_mm``: coating covered by the sleeve at each end;
+    ``storage_radius_mm``: the smallest storage radius by fibre category, over the policy's own.
+    """
+
+    minimise: Literal["trays", "price"] = "trays"
+    keep: Literal["tube", "joint", "none"] = "tube"
+    split: Literal["never", "oversize", "free"] = "oversize"
+    reserve: Reserve = Reserve()
+    reach_mm: float = 900.0
+    remakes: int = 2
+    confidence: float = 0.95
+    rework: float | None = None
+    rework_sleeve: float | None = None
+    rework_fibre: float | None = None
+    overlap_mm: float = 6.0
+    storage_fill: float = 0.5
+    storage_radius_mm: Mapping[str, float] = field(default_factory=dict)
+    bend_allowance_db: float | None = None
+    stored_ends: Literal["storage", "slots"] = "storage"
+    rated_for_all: bool = False
+    spare_entries: int = 0
+    spare_trays: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Crew:
+    """Who and what works at the splice point, and the window it must be done in (hours)."""
+
+    technicians: int = 1
+    splicers: int = 1
+    heaters: int = 1
+    window_h: float | None = None
+    setup_min: float = 30.0
+    cable_prep_min: float = 30.0
+    closing_min: float = 45.0
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """The place that the closure and the cable coils must fit, inner sizes in mm."""
+
+    kind: Literal["handhole", "vault", "pole", "pedestal"]
+    length_mm: float
+    width_mm: float
+    depth_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class ExistingBank:
+    """A bank of a hanging tray that is in use: its slot kind and how many slots are taken."""
+
+    bank: int
+    slot_kind: str
+    used: int
+
+
+@dataclass(frozen=True, slots=True)
+class ExistingTray:
+    """A tray that hangs already; what lies in it stays. Trays stand in the order of their positions."""
+
+    tray: str
+    banks: tuple[ExistingBank, ...] = ()
+    keep_apart: str | None = None
+    storage_used_mm2: float = 0.0
+    ribbons: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class PlanRequest:
+    """One splice point to plan. ``closures`` empty: any closure of the catalogue."""
+
+    cables: tuple[CableAtPoint, ...]
+    joints: tuple[Joint, ...]
+    name: str = ""
+    closures: tuple[str, ...] = ()
+    rules: Rules = Rules()
+    crew: Crew | None = None
+    site: Site | None = None
+    existing_trays: tuple[ExistingTray, ...] = ()
