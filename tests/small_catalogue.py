@@ -25,22 +25,71 @@ SLEEVES = (
 )
 
 TRAYS = (
-    Tray("r6", "six ribbon slots", 12.0, (Bank(1, {"ribbon-12": 6, "ribbon-24": 3, "single": 12}),), 400.0, 30.0, entry_mm=200.0,
-         price=Decimal("20.00")),
-    Tray("r12", "twelve ribbon slots in two banks", 18.0, (Bank(2, {"ribbon-12": 6, "single": 12}),), 400.0, 30.0, entry_mm=200.0,
-         price=Decimal("35.00")),
-    Tray("s24", "24 single slots", 9.0, (Bank(1, {"single": 24}),), 400.0, 30.0, entry_mm=200.0, price=Decimal("15.00")),
+    Tray(
+        "r6",
+        "six ribbon slots",
+        12.0,
+        (Bank(1, {"ribbon-12": 6, "ribbon-24": 3, "single": 12}),),
+        400.0,
+        30.0,
+        entry_mm=200.0,
+        price=Decimal("20.00"),
+    ),
+    Tray(
+        "r12",
+        "twelve ribbon slots in two banks",
+        18.0,
+        (Bank(2, {"ribbon-12": 6, "single": 12}),),
+        400.0,
+        30.0,
+        entry_mm=200.0,
+        price=Decimal("35.00"),
+    ),
+    Tray(
+        "s24", "24 single slots", 9.0, (Bank(1, {"single": 24}),), 400.0, 30.0, entry_mm=200.0, price=Decimal("15.00")
+    ),
 )
 
 CLOSURES = (
-    Closure("dome-24", "small dome", "dome", 36.0, (TrayAllowance("r6", 3), TrayAllowance("s24", 3)),
-            (Port("round", 4, 8.0, 20.0, 1),), 700.0, opening_step_mm=50.0, length_mm=400.0, diameter_mm=200.0, price=Decimal("90.00")),
-    Closure("dome-48", "middle dome", "dome", 96.0, (TrayAllowance("r6", 8), TrayAllowance("r12", 5), TrayAllowance("s24", 4)),
-            (Port("oval", 1, 10.0, 25.0, 2), Port("round", 4, 5.0, 20.0, 1)), 700.0, opening_step_mm=50.0,
-            length_mm=500.0, diameter_mm=250.0, price=Decimal("150.00")),
-    Closure("line-96", "large inline", "inline", 200.0, (TrayAllowance("r12", 10), TrayAllowance("s24", 10)),
-            (Port("left", 4, 10.0, 30.0, 1), Port("right", 4, 10.0, 30.0, 1)), 800.0, opening_step_mm=50.0,
-            length_mm=700.0, diameter_mm=250.0, price=Decimal("300.00")),
+    Closure(
+        "dome-24",
+        "small dome",
+        "dome",
+        36.0,
+        (TrayAllowance("r6", 3), TrayAllowance("s24", 3)),
+        (Port("round", 4, 5.0, 20.0, 1),),
+        700.0,
+        opening_step_mm=50.0,
+        length_mm=400.0,
+        diameter_mm=200.0,
+        price=Decimal("90.00"),
+    ),
+    Closure(
+        "dome-48",
+        "middle dome",
+        "dome",
+        96.0,
+        (TrayAllowance("r6", 8), TrayAllowance("r12", 5), TrayAllowance("s24", 4)),
+        (Port("oval", 1, 10.0, 25.0, 2), Port("round", 4, 5.0, 20.0, 1)),
+        700.0,
+        opening_step_mm=50.0,
+        length_mm=500.0,
+        diameter_mm=250.0,
+        price=Decimal("150.00"),
+    ),
+    Closure(
+        "line-96",
+        "large inline",
+        "inline",
+        200.0,
+        (TrayAllowance("r12", 10), TrayAllowance("s24", 10)),
+        (Port("left", 4, 5.0, 30.0, 1), Port("right", 4, 10.0, 30.0, 1)),
+        800.0,
+        opening_step_mm=50.0,
+        length_mm=700.0,
+        diameter_mm=250.0,
+        price=Decimal("300.00"),
+    ),
 )
 
 CABLES = (
@@ -87,7 +136,11 @@ def fibre_joint(from_: str, fibres: str, to: str, to_fibres: str, **more: object
 
 
 def request_for(
-    cables: dict[str, str], joints: list[Joint], closures: tuple[str, ...] = ("dome-48",), express: str = "", **rules: object
+    cables: dict[str, str],
+    joints: list[Joint],
+    closures: tuple[str, ...] = ("dome-48",),
+    express: str = "",
+    **rules: object,
 ) -> PlanRequest:
     """A request over cables given as tag -> code; ``express`` names the tags that pass through."""
     return PlanRequest(

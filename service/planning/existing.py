@@ -31,11 +31,15 @@ def existing_faults(request: PlanRequest, catalogue: Catalogue) -> Iterator[Faul
         hanging[tray.tray] += 1
         height += catalogue.trays[tray.tray].pitch_mm
         if hanging[tray.tray] > most[tray.tray]:
-            yield Fault(f"{pointer}/tray", "too_many", f"closure {closure.code} takes {most[tray.tray]} of {tray.tray} at most")
+            yield Fault(
+                f"{pointer}/tray", "too_many", f"closure {closure.code} takes {most[tray.tray]} of {tray.tray} at most"
+            )
         yield from _bank_faults(pointer, tray, catalogue)
     if height > closure.stack_mm:
         yield Fault(
-            "/existing_trays", "too_high", f"these trays need {height:g} mm and the stack is {closure.stack_mm:g} mm high"
+            "/existing_trays",
+            "too_high",
+            f"these trays need {height:g} mm and the stack is {closure.stack_mm:g} mm high",
         )
 
 
@@ -50,7 +54,9 @@ def _bank_faults(pointer: str, tray: ExistingTray, catalogue: Catalogue) -> Iter
         elif bank.bank in seen:
             yield Fault(f"{at}/bank", "duplicate", f"bank {bank.bank} is described twice")
         elif (slots := banks[bank.bank - 1].get(bank.slot_kind, 0)) == 0:
-            yield Fault(f"{at}/slot_kind", "unknown_code", f"bank {bank.bank} of {model.code} gives no {bank.slot_kind!r} slots")
+            yield Fault(
+                f"{at}/slot_kind", "unknown_code", f"bank {bank.bank} of {model.code} gives no {bank.slot_kind!r} slots"
+            )
         elif bank.used > slots:
             yield Fault(f"{at}/used", "range", f"bank {bank.bank} gives {slots} slots of {bank.slot_kind}")
         seen.add(bank.bank)

@@ -27,7 +27,9 @@ class _Cables:
         for place, at_point in enumerate(request.cables):
             if at_point.tag in seen:
                 faults.append(
-                    Fault(f"/cables/{place}/tag", "duplicate", f"the tag {at_point.tag!r} is given to another cable too")
+                    Fault(
+                        f"/cables/{place}/tag", "duplicate", f"the tag {at_point.tag!r} is given to another cable too"
+                    )
                 )
             cable = catalogue.cables.get(at_point.cable)
             if cable is None:
@@ -156,7 +158,9 @@ class _Pairs:
             )
         for side, cable in ((self.joint.from_, one), (self.joint.to, other)):
             if cable.ribbon_form == "loose":
-                self.notes.append(f"the loose fibres of {side.cable} are made into ribbons in the field: material and time are added")
+                self.notes.append(
+                    f"the loose fibres of {side.cable} are made into ribbons in the field: material and time are added"
+                )
 
     def bundles(self, rules: Rules) -> list[Bundle]:
         """The joint's bundles, by what the rules keep together."""
@@ -209,16 +213,18 @@ class _OneSide:
         lane = cables.lanes.get(side.cable)
         if lane is None:
             if side.cable not in cables.tags:
-                faults.append(Fault(f"{pointer}/cable", "unknown_tag", f"no cable of this request has the tag {side.cable!r}"))
+                faults.append(
+                    Fault(f"{pointer}/cable", "unknown_tag", f"no cable of this request has the tag {side.cable!r}")
+                )
             return
         self.lane = lane
         cable = lane.cable
         if side.end == "out" and not lane.at_point.express:
-            faults.append(Fault(f"{pointer}/end", "not_express", f"{side.cable} ends here; only an express cable has an outgoing end"))
+            faults.append(Fault(f"{pointer}/end", "not_express", f"{side.cable} ends here: it has no outgoing end"))
             return
         if by_ribbon and (cable.ribbon_fibres == 1 or (cable.ribbon_form == "loose" and not cable.ribbonise)):
             faults.append(
-                Fault(f"{pointer}/ribbons", "no_ribbons", f"{side.cable} ({cable.code}) has no ribbons to join; name fibres")
+                Fault(f"{pointer}/ribbons", "no_ribbons", f"{side.cable} ({cable.code}) has no ribbons: name fibres")
             )
             return
         most = cable.ribbons if by_ribbon else cable.fibres
@@ -236,8 +242,9 @@ class _OneSide:
         self.known = True
         self.halves = by_ribbon and joint.split_ribbons and cable.ribbon_fibres == 24
         units = sum(b - a + 1 for a, b in self.ranges)
-        self.count = sum(len(self._halves(r)) for a, b in self.ranges for r in range(a, b + 1)) if self.halves else units
+        self.count = units
         if self.halves:
+            self.count = sum(len(self._halves(r)) for a, b in self.ranges for r in range(a, b + 1))
             self.units = "twelves"
         for a, b in self.ranges:
             first, last = (lane.fibres_of_ribbons(a, b)) if by_ribbon else (a, b)
@@ -246,7 +253,9 @@ class _OneSide:
                 fibre, where = clash
                 what = f"ribbon {cable.ribbon_of_fibre(fibre)}" if by_ribbon else f"fibre {fibre}"
                 faults.append(
-                    Fault(f"{pointer}/{self.member}", "used_twice", f"{what} of {side.cable} is used already, by {where}")
+                    Fault(
+                        f"{pointer}/{self.member}", "used_twice", f"{what} of {side.cable} is used already, by {where}"
+                    )
                 )
                 return
 
@@ -278,5 +287,5 @@ class _OneSide:
 
 
 def cables_by_tag(request: PlanRequest, catalogue: Catalogue) -> Mapping[str, tuple[CableAtPoint, Cable]]:
-    """The request's cables with their catalogue entries, by tag, in the order of the request (request already laid out)."""
+    """The cables of a request already laid out with their catalogue entries, by tag, in its order."""
     return {at_point.tag: (at_point, catalogue.cables[at_point.cable]) for at_point in request.cables}

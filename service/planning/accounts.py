@@ -1,0 +1,161 @@
+"""What the work comes to in sleeves, materials, preparation and hours: the plan's facts handed to each count."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
+
+from service.domain.catalogue import Cable, Catalogue, Method, RibbonForm
+from service.domain.plan import CrewTime, MaterialLine, PlannedTray, Preparation, SleeveCount
+from service.domain.request import Crew, Rules
+from service.domain.splices import Work
+from service.planning.crew import CrewLoad, crew_time
+from service.planning.demand import Demand
+from service.planning.judge import CablesByTag, Verdict
+from service.planning.materials import MaterialCounts, count_materials
+from service.planning.preparation import EndsToPrepare, cards
+from service.planning.spares import mass_rework, sleeves_needed
+from service.planning.stowage import Pairing, Stowage
+
+
+def rework_of(pairing: Pairing, rules: Rules) -> float:
+    """Probability that a joint of a pairing is made again: the request's, or the higher of the two methods' priors."""
+    if rules.rework is not None:
+        return rules.rework
+    if rules.rework_fibre is not None:
+        return mass_rework(rules.rework_fibre, pairing.from_.fibres)
+    return max(pairing.from_.method.rework or 0.0, pairing.to.method.rework or 0.0)
+
+
+def sleeve_counts(work: Work, demand: Demand, stowage: Stowage) -> tuple[SleeveCount, ...]:
+    """Sleeves to carry, by sleeve: one a splice and the spares of all its splices pooled.
+
+    Only remakes found after shrinking cost a sleeve: ``rework_sleeve`` where the request tells it apart, else every
+    remake is taken to cost one.
+    """
+    rules = stowage.rules
+    groups: dict[str, Counter[float]] = {}
+    packs = {sleeve.code: sleeve.pack_of for sleeve in demand.sleeves}
+    for bundle, sleeve in zip(work.bundles, demand.sleeves, strict=True):
+        rate = rework_of(stowage.pairing(bundle), rules) if rules.rework_sleeve is None else rules.rework_sleeve
+        groups.setdefault(sleeve.code, Counter())[rate] += len(bundle.splices)
+    counts = []
+    for code, rates in sorted(groups.items()):
+        splices = sum(rates.values())
+        quantity = sleeves_needed(sorted((n, rate) for rate, n in rates.items()), rules.confidence)
+        mean = sum(rate * n for rate, n in sorted(rates.items())) / splices
+        packed = -(-quantity // packs[code])
+        counts.append(SleeveCount(code, splices, quantity - splices, quantity, packed, mean, rules.confidence))
+    return tuple(counts)
+
+
+def preparations_of(work: Work, stowage: Stowage, catalogue: Catalogue) -> tuple[Preparation, ...]:
+    """The preparation cards, in the order in which the joints come to each kind of end."""
+    uses = []
+    for bundle in work.bundles:
+        for tag in (bundle.from_cable, bundle.to_cable):
+            uses.append(EndsToPrepare(stowage.cable(tag), bundle.form, bundle.fibres, len(bundle.splices)))
+    return cards(uses, catalogue.methods.values())
+
+
+def _ribbonised(cable: Cable, form: str) -> bool:
+    return form == "ribbon" and cable.ribbon_form == "loose"
+
+
+def _both_ends(pairing: Pairing) -> Method:
+    """One method that takes for both ends of a splice what its two take together (times a stage are means)."""
+    one, other = pairing.from_.method, pairing.to.method
+    if one == other:
+        return one
+
+    def strip(method: Method) -> float:
+        return (method.strip_dwell_s or 0.0) * (method.strip_repeats or 0)
+
+    def mean(a: float | None, b: float | None) -> float:
+        return ((a or 0.0) + (b or 0.0)) / 2
+
+    return replace(
+        one,
+        code=f"{one.code} and {other.code}",
+        strip_dwell_s=(strip(one) + strip(other)) / 2,
+        strip_repeats=1,
+        clean_s=mean(one.clean_s, other.clean_s),
+        cleave_s=mean(one.cleave_s, other.cleave_s),
+        fuse_s=max(one.fuse_s or 0.0, other.fuse_s or 0.0),
+        heat_s=max(one.heat_s or 0.0, other.heat_s or 0.0),
+        lay_s=max(one.lay_s or 0.0, other.lay_s or 0.0),
+    )
+
+
+def crew_of(crew: Crew, work: Work, stowage: Stowage) -> CrewTime:
+    """How long the crew takes; bundles of one pairing are one load of the flow line."""
+    splices: Counter[int] = Counter()
+    pairings: dict[int, Pairing] = {}
+    for bundle in work.bundles:
+        pairing = stowage.pairing(bundle)
+        pairings[id(pairing)] = pairing
+        splices[id(pairing)] += len(bundle.splices)
+    loads = []
+    for key, pairing in pairings.items():
+        ends = sum(_ribbonised(kind.cable, kind.form) for kind in (pairing.from_, pairing.to))
+        loads.append(
+            CrewLoad(_both_ends(pairing), splices[key], rework_of(pairing, stowage.rules), ends * splices[key])
+        )
+    return crew_time(crew, loads, len(work.lanes))
+
+
+def materials_of(
+    work: Work,
+    catalogue: Catalogue,
+    verdict: Verdict,
+    trays: Sequence[PlannedTray],
+    sleeves: Sequence[SleeveCount],
+    cables: CablesByTag,
+    hanging: bool,
+) -> tuple[MaterialLine, ...]:
+    """The plan's materials; ``hanging``: the closure is there already and is opened again."""
+    places = {f"{port.name}-{n}": port for port in verdict.closure.ports for n in range(1, port.count + 1)}
+    slots: Counter[str] = Counter()
+    ends: Counter[RibbonForm] = Counter()
+    ribbonised = 0
+    for bundle, sleeve in zip(work.bundles, verdict.demand.sleeves, strict=True):
+        slots[sleeve.slot_kind] += len(bundle.splices)
+        if bundle.form == "ribbon":
+            for tag in (bundle.from_cable, bundle.to_cable):
+                cable = cables[tag][1]
+                ends[cable.ribbon_form] += len(bundle.splices)
+                ribbonised += len(bundle.splices) if _ribbonised(cable, "ribbon") else 0
+    models = {tray.code: tray for tray in verdict.demand.trays}
+    new = Counter(tray.tray for tray in trays if tray.new)
+    counts = MaterialCounts(
+        ports=tuple((places[use.port], use.od_mm) for use in verdict.ports.uses),
+        blanks=tuple(places[name] for name in verdict.ports.blanks),
+        cables=tuple(cable for _, cable in cables.values()),
+        trays=sum(new.values()),
+        splices=dict(slots),
+        ribbon_ends=dict(ends),
+        ribbonised_ends=ribbonised,
+        express_tubes=tuple((cables[lane.cable][1], lane.express_tubes) for lane in work.lanes if lane.express_tubes),
+        transport_tubes=_transport_tubes(trays, work, cables),
+    )
+    return count_materials(
+        catalogue.materials.values(),
+        counts,
+        verdict.closure,
+        existing=hanging,
+        trays=[(models[code], count) for code, count in sorted(new.items())],
+        sleeves=[(catalogue.sleeves[count.sleeve], count) for count in sleeves],
+    )
+
+
+def _transport_tubes(trays: Sequence[PlannedTray], work: Work, cables: CablesByTag) -> tuple[tuple[Cable, int], ...]:
+    """One transport tube for each cable tube in each tray that it enters (common practice, no source)."""
+    entering: set[tuple[str, int, int]] = set()
+    for tray in trays:
+        for splice in tray.splices:
+            for end in (splice.from_, splice.to):
+                entering.add((end.cable, cables[end.cable][1].tube_of_ribbon(end.ribbon), tray.position))
+        entering.update((parked.cable, parked.tube, tray.position) for parked in tray.parked)
+    by_cable = Counter(tag for tag, _, _ in entering)
+    return tuple((cables[tag][1], by_cable[tag]) for tag in cables if by_cable[tag])

@@ -1,0 +1,262 @@
+"""The verdict on one closure: whether its ports, trays, storage and ratings take the work, and if not, what binds."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from service.domain.catalogue import Cable, Catalogue, Closure, Tray
+from service.domain.plan import Alternative, Reason
+from service.domain.request import CableAtPoint, PlanRequest
+from service.domain.splices import Work
+from service.planning.demand import Demand, demand_on
+from service.planning.express import check_express
+from service.planning.obstacles import packing_reasons
+from service.planning.obstacles import solve as solve_briefly
+from service.planning.packing import solve
+from service.planning.packing.problem import Packing
+from service.planning.ports import PortPlan, assign_ports
+from service.planning.slack import opening_mm, window_mm
+from service.planning.stowage import EndInTray, Stowage
+
+CablesByTag = dict[str, tuple[CableAtPoint, Cable]]
+
+
+@dataclass(frozen=True, slots=True)
+class CableStowed:
+    """The longest stored end of one cable over the trays that it enters, and the opening that this asks for (mm).
+
+    ``remakes_left`` is of the end that affords the fewest.
+    """
+
+    end: EndInTray
+    remakes_left: int
+    opening_mm: float
+    window_mm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """One closure judged; ``packing`` is None where the packing was not reached."""
+
+    closure: Closure
+    fits: bool
+    reasons: tuple[Reason, ...]
+    ports: PortPlan
+    demand: Demand
+    packing: Packing | None
+    stowed: dict[str, CableStowed]
+    notes: tuple[str, ...]
+
+    @property
+    def new_trays(self) -> tuple[Tray, ...]:
+        """The trays to be added."""
+        packed = self.packing.trays if self.packing is not None else ()
+        return tuple(self.demand.trays[tray.kind] for tray in packed if tray.hanging is None)
+
+    @property
+    def price(self) -> tuple[Decimal, str] | None:
+        """Price of closure and added trays (not those in its box) with its currency; None where not all are priced."""
+        return _price(self.closure, self.bought_trays) if self.fits else None
+
+    @property
+    def bought_trays(self) -> tuple[Tray, ...]:
+        """The trays to be added that do not come in the closure's box."""
+        boxed = {included.material: included.quantity for included in self.closure.includes}
+        bought = []
+        for tray in self.new_trays:
+            left = boxed.get(tray.code, Decimal(0))
+            if left >= 1:
+                boxed[tray.code] = left - 1
+            else:
+                bought.append(tray)
+        return tuple(bought)
+
+    def alternative(self) -> Alternative:
+        """The verdict as it is told to the caller."""
+        price = self.price
+        outer = self.closure.outer_mm3
+        return Alternative(
+            self.closure.code,
+            self.fits,
+            len(self.packing.trays) if self.fits and self.packing is not None else None,
+            price[0] if price else None,
+            price[1] if price else None,
+            None if outer is None else round(outer / 1e6, 1),
+            self.reasons,
+        )
+
+
+def _price(*parts_or_groups: Closure | tuple[Tray, ...]) -> tuple[Decimal, str] | None:
+    """The sum of the parts' prices and its currency; None where one has no price or currencies differ."""
+    parts: list[Closure | Tray] = []
+    for part in parts_or_groups:
+        parts.extend(part if isinstance(part, tuple) else (part,))
+    currencies = {part.currency for part in parts}
+    if len(currencies) != 1 or any(part.price is None for part in parts):
+        return None
+    return sum((part.price for part in parts if part.price is not None), Decimal(0)), currencies.pop()
+
+
+def judge(
+    closure: Closure,
+    request: PlanRequest,
+    work: Work,
+    catalogue: Catalogue,
+    stowage: Stowage,
+    cables: CablesByTag,
+    explain: bool = True,
+) -> Verdict:
+    """Judge one closure against the work of a splice point, with every limit that binds.
+
+    Without ``explain`` only the yes or no is wanted: fewer search steps, and of a packing that fails one bare reason.
+    """
+    rules = request.rules
+    reasons: list[Reason] = []
+    notes: list[str] = []
+    ports = assign_ports(closure, list(cables.values()), rules.spare_entries)
+    reasons.extend(ports.reasons)
+    reasons.extend(_rating_reasons(closure, cables, rules.rated_for_all, notes))
+    demand = demand_on(closure, work, rules, catalogue, stowage, request.existing_trays)
+    notes.extend(demand.notes)
+    reasons.extend(demand.reasons)
+    packing: Packing | None = None
+    stowed: dict[str, CableStowed] = {}
+    if demand.problem is not None:
+        packing = solve(demand.problem) if explain else solve_briefly(demand.problem)
+        if packing.fits:
+            stowed = _stowed(closure, work, demand, packing, stowage, cables)
+            reasons.extend(_express_reasons(closure, work, stowage, stowed, cables, notes))
+        elif explain:
+            reasons.extend(packing_reasons(demand, packing))
+        else:
+            reasons.append(Reason("stack", 0, 0, "mm", "no packing was found"))
+    return Verdict(closure, not reasons, tuple(reasons), ports, demand, packing, stowed, tuple(notes))
+
+
+def _rating_reasons(closure: Closure, cables: CablesByTag, asked: bool, notes: list[str]) -> list[Reason]:
+    """Owner's rule: the rating by splice method covers all fibres of all cables that enter.
+
+    After a state road authority's revision of its section 614, which sizes a closure by all strands that enter it.
+    """
+    if not asked:
+        return []
+    reasons = []
+    for form, rated in (("ribbon", closure.rated_ribbon_fibres), ("single", closure.rated_single_fibres)):
+        entering = sum(
+            cable.fibres for _, cable in cables.values() if (cable.ribbon_form == "loose") == (form == "single")
+        )
+        if entering and rated is None:
+            notes.append(f"closure {closure.code} has no rating for {form} splices: not compared with what enters")
+        elif rated is not None and entering > rated:
+            text = f"{entering} fibres enter for {form} splices and closure {closure.code} is rated for {rated}"
+            reasons.append(Reason("capacity", entering, rated, "fibres", text))
+    return reasons
+
+
+def _stowed(
+    closure: Closure, work: Work, demand: Demand, packing: Packing, stowage: Stowage, cables: CablesByTag
+) -> dict[str, CableStowed]:
+    """The stored ends of each cable in the trays they lie in, the longest for each cable."""
+    longest: dict[str, EndInTray] = {}
+    fewest: dict[str, int] = {}
+
+    def note(tag: str, end: EndInTray) -> None:
+        fewest[tag] = min(end.remakes_left, fewest.get(tag, end.remakes_left))
+        if tag not in longest or end.stored_mm > longest[tag].stored_mm:
+            longest[tag] = end
+
+    seen: set[tuple[str, int, int]] = set()
+    bundles = len(work.bundles)
+    for packed in packing.trays:
+        tray = demand.trays[packed.kind]
+        for piece in packed.pieces:
+            if piece.item < bundles:
+                bundle = work.bundles[piece.item]
+                pairing = stowage.pairing(bundle)
+                for tag, kind in ((bundle.from_cable, pairing.from_), (bundle.to_cable, pairing.to)):
+                    key = (tag, id(kind), packed.kind)
+                    if key not in seen:
+                        seen.add(key)
+                        note(tag, stowage.end(kind, tray))
+    openings = {
+        tag: opening_mm(closure.lead_mm, end.stored_mm, closure.opening_step_mm) for tag, end in longest.items()
+    }
+    return {
+        tag: CableStowed(end, fewest[tag], openings[tag], window_mm(openings[tag]) if cables[tag][0].express else None)
+        for tag, end in longest.items()
+    }
+
+
+def _express_reasons(
+    closure: Closure,
+    work: Work,
+    stowage: Stowage,
+    stowed: dict[str, CableStowed],
+    cables: CablesByTag,
+    notes: list[str],
+) -> list[Reason]:
+    """Uncut tubes and ribbons of express cables must lie in the closure's express storage."""
+    need = 0.0
+    judged = False
+    for lane in work.lanes:
+        at_point, cable = cables[lane.cable]
+        if not at_point.express or lane.cable not in stowed:
+            continue
+        opened = sum(_fibres_in_tube(cable, tube) for tube in lane.opened)
+        whole_tubes = sum(_fibres_in_tube(cable, tube) for tube in range(1, cable.tubes + 1)) - opened
+        uncut_ribbons = -(-max(lane.express - whole_tubes, 0) // cable.ribbon_fibres)
+        window = stowed[lane.cable].window_mm or 0.0
+        part, said = check_express(
+            closure, cable, lane.express_tubes, uncut_ribbons, window, stowage.rules.storage_fill
+        )
+        notes.extend(said)
+        if part is not None:
+            need += part
+            judged = True
+    have = closure.express_mm2
+    if not judged or have is None or need <= have + 1e-9:
+        return []
+    text = f"uncut tubes and ribbons take {need:.1f} mm² of express storage; closure {closure.code} has {have:g} mm²"
+    return [Reason("express", round(need, 1), have, "mm2", text)]
+
+
+def _fibres_in_tube(cable: Cable, tube: int) -> int:
+    size = cable.ribbon_fibres * cable.ribbons_per_tube
+    return min(tube * size, cable.fibres) - (tube - 1) * size
+
+
+def judge_all(
+    request: PlanRequest, work: Work, catalogue: Catalogue, stowage: Stowage, cables: CablesByTag
+) -> Sequence[Verdict]:
+    """Judge every candidate, the one to take first: by price of closure and trays where all that
+    fit have one, else by price of the closure alone, else by outer volume, then fewest trays, then code.
+
+    Those that do not fit follow, the one with the fewest binding limits first.
+    """
+    codes = request.closures or tuple(sorted(catalogue.closures))
+    verdicts = [judge(catalogue.closures[code], request, work, catalogue, stowage, cables) for code in codes]
+    fitting = [verdict for verdict in verdicts if verdict.fits]
+    prices = _comparable([verdict.price for verdict in fitting]) or _comparable(
+        [_price(verdict.closure) for verdict in fitting]
+    )
+
+    def rank(place: int) -> tuple[object, ...]:
+        verdict = fitting[place]
+        outer = verdict.closure.outer_mm3
+        trays = len(verdict.packing.trays) if verdict.packing is not None else 0
+        tail = (outer is None, outer or 0.0, trays, verdict.closure.code)
+        return (prices[place], *tail) if prices else tail
+
+    rest = [verdict for verdict in verdicts if not verdict.fits]
+    rest.sort(key=lambda verdict: (len(verdict.reasons), -verdict.closure.stack_mm, verdict.closure.code))
+    return [fitting[place] for place in sorted(range(len(fitting)), key=rank)] + rest
+
+
+def _comparable(prices: Sequence[tuple[Decimal, str] | None]) -> list[Decimal] | None:
+    """The amounts, where every one is known and all are in one currency."""
+    known = [price for price in prices if price is not None]
+    if len(known) < len(prices) or len({currency for _, currency in known}) != 1:
+        return None
+    return [amount for amount, _ in known]

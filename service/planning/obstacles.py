@@ -1,0 +1,230 @@
+"""Why a closure's trays do not take the work: limits relaxed one at a time, and what the answer then needs.
+
+Each limit named here was shown to bind by solving the same problem without it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from service.domain.plan import Reason
+from service.planning.demand import Demand
+from service.planning.packing import solve as solve_wholly
+from service.planning.packing.problem import Packing, Problem
+
+
+EXPLAINING_NODES = 2_000
+"""Search steps for each problem solved to explain or to mend: whether it fits matters here, not the best packing."""
+
+
+def solve(problem: Problem) -> Packing:
+    """Solve a changed problem within ``EXPLAINING_NODES``; a packing found is a packing, best or not."""
+    return solve_wholly(problem, node_limit=EXPLAINING_NODES)
+
+
+def without_stack(problem: Problem) -> Problem:
+    """The same with a stack as high as all the trays that the closure takes."""
+    return replace(problem, stack=sum(kind.pitch * kind.most for kind in problem.kinds))
+
+
+def lowest(problem: Problem) -> Problem:
+    """The same, seeking the least height of all trays, those of a reserve in the stack among them."""
+    kinds = tuple(replace(kind, price=kind.pitch) for kind in problem.kinds)
+    return replace(problem, kinds=kinds, minimise="price", reserve_in="trays")
+
+
+def without_tray_count(problem: Problem) -> Problem:
+    """The same with as many trays of each kind as could ever be wanted: one for every splice and free slot."""
+    units = sum(item.size for item in problem.items) + sum(problem.reserve) + problem.spare_trays + len(problem.hanging)
+    return replace(problem, kinds=tuple(replace(kind, most=max(kind.most, units)) for kind in problem.kinds))
+
+
+def without_labels(problem: Problem) -> Problem:
+    """The same with no keep-apart label."""
+    return replace(
+        problem,
+        items=tuple(replace(item, label=None) for item in problem.items),
+        hanging=tuple(replace(tray, label=None) for tray in problem.hanging),
+    )
+
+
+def without_storage(problem: Problem) -> Problem:
+    """The same with channels and entries without limit."""
+    return replace(problem, kinds=tuple(replace(kind, storage=None, ribbons=None) for kind in problem.kinds))
+
+
+def packing_reasons(demand: Demand, packing: Packing) -> list[Reason]:
+    """The limits that bind where a problem has no packing (or where none was found within the node limit)."""
+    problem = demand.problem
+    assert problem is not None
+    if packing.fits is None:
+        text = f"not decided within {packing.nodes} search steps whether the trays take the splices; {packing.method}"
+        return [_stack_reason(demand, problem, None, text)]
+    reasons = []
+    tall = solve(lowest(without_stack(problem)))
+    many = solve(without_tray_count(problem))
+    if tall.fits:
+        reasons.append(_stack_reason(demand, problem, tall))
+    if many.fits:
+        reasons.append(_count_reason(demand, problem, many))
+    if not reasons:
+        free = solve(without_stack(without_tray_count(problem)))
+        if not free.fits:
+            return _piecewise_reasons(demand, problem)
+        low = solve(lowest(without_stack(without_tray_count(problem))))
+        reasons = [_stack_reason(demand, problem, low if low.fits else free), _count_reason(demand, problem, free)]
+    reasons.extend(_also_binding(demand, problem))
+    return reasons
+
+
+def _height(demand: Demand, problem: Problem, packing: Packing) -> int:
+    hanging = sum(problem.kinds[tray.kind].pitch for tray in problem.hanging)
+    new = sum(problem.kinds[tray.kind].pitch for tray in packing.trays if tray.hanging is None)
+    later = sum(problem.kinds[kind].pitch for kind in packing.later)
+    return hanging + new + later
+
+
+def _stack_reason(demand: Demand, problem: Problem, packing: Packing | None, text: str | None = None) -> Reason:
+    have = problem.stack / demand.mm
+    need = _height(demand, problem, packing) / demand.mm if packing is not None else have
+    count = len(packing.trays) + len(packing.later) if packing is not None else 0
+    said = text or (
+        f"{count} trays{_kept(problem)} stand {need:g} mm high; the stack of {demand.closure.code} is {have:g} mm"
+    )
+    return Reason("stack", need, have, "mm", said)
+
+
+def _count_reason(demand: Demand, problem: Problem, packing: Packing) -> Reason:
+    need = [0] * len(problem.kinds)
+    for tray in packing.trays:
+        need[tray.kind] += 1
+    for kind in packing.later:
+        need[kind] += 1
+    over = [k for k in range(len(need)) if need[k] > problem.kinds[k].most]
+    parts = ", ".join(f"{need[k]} of {demand.trays[k].code} (at most {problem.kinds[k].most})" for k in over)
+    return Reason(
+        "tray_count",
+        sum(need[k] for k in over),
+        sum(problem.kinds[k].most for k in over),
+        "trays",
+        f"the splices{_kept(problem)} need {parts}",
+    )
+
+
+def _kept(problem: Problem) -> str:
+    return " with the reserve" if any(problem.reserve) else ""
+
+
+def _also_binding(demand: Demand, problem: Problem) -> list[Reason]:
+    """Keep-apart, split rule and storage, where giving up one of them alone would make it fit."""
+    reasons = []
+    room = _most_trays(problem)
+    if any(item.label is not None for item in problem.items) and solve(together := without_labels(problem)).fits:
+        need = _trays_wanted(problem)
+        text = (
+            f"kept apart they need {need} trays, and there is room for {room}; {_trays_wanted(together)} would do mixed"
+        )
+        reasons.append(Reason("keep_apart", need, room, "trays", text))
+    if problem.split != "free" and solve(divided := replace(problem, split="free")).fits:
+        need = _trays_wanted(problem)
+        text = f"kept whole they need {need} trays, and there is room for {room}; {_trays_wanted(divided)} would do divided"
+        reasons.append(Reason("split", need, room, "trays", text))
+    if _limited(problem) and solve(without_storage(problem)).fits:
+        reasons.append(_storage_reason(demand, problem))
+    return reasons
+
+
+def _most_trays(problem: Problem) -> int:
+    """The most trays that go in: as many of the lowest as their number and the stack allow, then the next."""
+    left, count = problem.stack, 0
+    for pitch, most in sorted((kind.pitch, kind.most) for kind in problem.kinds):
+        added = min(most, left // pitch)
+        left -= added * pitch
+        count += added
+    return count
+
+
+def _limited(problem: Problem) -> bool:
+    return any(kind.storage is not None or kind.ribbons is not None for kind in problem.kinds)
+
+
+def _trays_wanted(problem: Problem) -> int:
+    packing = solve(without_stack(without_tray_count(replace(problem, minimise="trays"))))
+    return len(packing.trays) if packing.fits else 0
+
+
+def _storage_reason(demand: Demand, problem: Problem) -> Reason:
+    """The tray that would be filled most over its channel or entry, were there no such limit."""
+    packing = solve(without_storage(problem))
+    if not packing.fits:
+        packing = solve(without_storage(without_stack(without_tray_count(problem))))
+    worst: tuple[float, Reason] | None = None
+    for tray in packing.trays:
+        kind = problem.kinds[tray.kind]
+        code = demand.trays[tray.kind].code
+        used = sum(piece.count * (problem.items[piece.item].storage[tray.kind] or 0) for piece in tray.pieces)
+        ribbons = sum(piece.count * problem.items[piece.item].ribbons for piece in tray.pieces)
+        if tray.hanging is not None:
+            used += problem.hanging[tray.hanging].storage_used
+            ribbons += problem.hanging[tray.hanging].ribbons_used
+        if kind.storage and used > kind.storage:
+            need, have = round(used / 1e6, 1), round(kind.storage / 1e6, 1)
+            text = f"the stored turns in a tray {code} take {need:g} mm² of its channel, which has {have:g} mm²"
+            worst = _worse(worst, used / kind.storage, Reason("storage", need, have, "mm2", text))
+        if kind.ribbons is not None and ribbons > kind.ribbons:
+            text = f"{ribbons} ribbon ends would enter a tray {code}, which lets {kind.ribbons} in"
+            over = Reason("storage", ribbons, kind.ribbons, "ribbons", text)
+            worst = _worse(worst, ribbons / max(kind.ribbons, 1), over)
+    if worst is None:
+        # Full trays each within their channel: the channel still makes for more trays than there is room for.
+        total = [k.storage for k in problem.kinds if k.storage is not None]
+        have = round(max(total) / 1e6, 1) if total else 0
+        return Reason("storage", have, have, "mm2", "the trays' storage channels are full before their slots are")
+    return worst[1]
+
+
+def _worse(worst: tuple[float, Reason] | None, ratio: float, reason: Reason) -> tuple[float, Reason]:
+    return worst if worst is not None and worst[0] >= ratio else (ratio, reason)
+
+
+def _piecewise_reasons(demand: Demand, problem: Problem) -> list[Reason]:
+    """No number of trays helps: a bundle that no tray takes whole, or a channel that takes not even one splice."""
+    roomy = without_stack(without_tray_count(problem))
+    reasons = []
+    if solve(without_storage(roomy)).fits:
+        reasons.append(_storage_reason(demand, problem))
+    if problem.split == "never" and solve(replace(roomy, split="free")).fits:
+        reasons.append(_split_reason(demand, problem))
+    if not reasons:
+        reasons.append(_split_reason(demand, problem))
+    return reasons
+
+
+def _split_reason(demand: Demand, problem: Problem) -> Reason:
+    sizes = [(item.size, _largest(problem, i)) for i, item in enumerate(problem.items) if not item.loose]
+    size, best = max(sizes, key=lambda pair: pair[0] - pair[1])
+    text = f"a bundle of {size} splices must stay whole and the largest tray takes {best} of it"
+    return Reason("split", size, best, "slots", text)
+
+
+def _largest(problem: Problem, number: int) -> int:
+    """The most splices of an item that one empty tray takes."""
+    item = problem.items[number]
+    best = 0
+    for k, kind in enumerate(problem.kinds):
+        share = item.storage[k]
+        if share is None:
+            continue
+        takes: list[int] = [sum(bank[item.slot_kind] for bank in kind.banks) if item.slots else item.size]
+        if kind.storage is not None and share:
+            takes.append(kind.storage // share)
+        if kind.ribbons is not None and item.ribbons:
+            takes.append(kind.ribbons // item.ribbons)
+        best = max(best, min(takes))
+    return best
+
+
+def headline(reasons: Sequence[Reason]) -> str:
+    """The reasons in one line."""
+    return "; ".join(reason.text for reason in reasons)

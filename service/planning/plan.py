@@ -1,0 +1,297 @@
+"""One splice point planned whole, or checked for fit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from decimal import Decimal
+
+from service.domain.catalogue import Catalogue, Closure
+from service.domain.plan import (
+    Alternative,
+    Bend,
+    FitCheck,
+    MaterialLine,
+    Plan,
+    Preparation,
+    Proof,
+    ReserveHeld,
+    Slack,
+    SleeveCount,
+)
+from service.domain.request import PlanRequest
+from service.domain.splices import Work
+from service.planning import bend
+from service.planning.accounts import crew_of, materials_of, preparations_of, sleeve_counts
+from service.planning.cautions import cautions
+from service.planning.demand import Demand
+from service.planning.joints import cables_by_tag, work_of
+from service.planning.judge import CablesByTag, Verdict, judge_all
+from service.planning.materials import idle_rules
+from service.planning.packing.problem import Packing, TrayKind
+from service.planning.placing import placed_trays
+from service.planning.remedies import remedies
+from service.planning.site import check_site
+from service.planning.stowage import Stowage
+
+
+def plan_splice_point(request: PlanRequest, catalogue: Catalogue) -> Plan:
+    """Plan one splice point.
+
+    The closure that fits best of those asked for is planned whole and each other one gets its verdict. Raises
+    ``Refused`` with every fault where the joints cannot be what is meant.
+    """
+    work, cables, stowage, verdicts = _judged(request, catalogue)
+    best, others = verdicts[0], verdicts[1:]
+    notes = _notes(work, stowage, best)
+    alternatives = tuple(other.alternative() for other in sorted(others, key=lambda verdict: verdict.closure.code))
+    if not best.fits:
+        return Plan(
+            name=request.name,
+            fits=False,
+            closure=best.closure.code if len(verdicts) == 1 else None,
+            rules=request.rules,
+            bundles=len(work.bundles),
+            splices=work.splices,
+            reasons=best.reasons,
+            remedies=tuple(remedies(request, work, catalogue, stowage, cables, best, not request.closures)),
+            alternatives=alternatives if len(verdicts) == 1 else tuple(v.alternative() for v in _by_code(verdicts)),
+            lanes=work.lanes,
+            notes=notes,
+            cautions=cautions(_armoured(cables), request.site.kind if request.site else None),
+            revisions=_revisions(catalogue, verdicts, cables),
+        )
+    return _whole(request, catalogue, work, cables, stowage, best, alternatives, notes)
+
+
+def check_fit(request: PlanRequest, catalogue: Catalogue) -> FitCheck:
+    """Yes or no for every candidate closure, without the map. Raises ``Refused`` as ``plan_splice_point`` does."""
+    work, _, stowage, verdicts = _judged(request, catalogue)
+    best = verdicts[0]
+    return FitCheck(
+        request.name,
+        best.fits,
+        best.closure.code if best.fits else None,
+        len(work.bundles),
+        work.splices,
+        tuple(verdict.alternative() for verdict in verdicts),
+        _notes(work, stowage, best),
+    )
+
+
+def _judged(request: PlanRequest, catalogue: Catalogue) -> tuple[Work, CablesByTag, Stowage, Sequence[Verdict]]:
+    work = work_of(request, catalogue)
+    cables = dict(cables_by_tag(request, catalogue))
+    stowage = Stowage(request.rules, catalogue, {tag: cable for tag, (_, cable) in cables.items()})
+    return work, cables, stowage, judge_all(request, work, catalogue, stowage, cables)
+
+
+def _by_code(verdicts: Iterable[Verdict]) -> list[Verdict]:
+    return sorted(verdicts, key=lambda verdict: verdict.closure.code)
+
+
+def _armoured(cables: CablesByTag) -> bool:
+    return any(cable.armoured for _, cable in cables.values())
+
+
+def _notes(work: Work, stowage: Stowage, verdict: Verdict) -> tuple[str, ...]:
+    return tuple(dict.fromkeys([*work.notes, *stowage.notes, *verdict.notes]))
+
+
+def _whole(
+    request: PlanRequest,
+    catalogue: Catalogue,
+    work: Work,
+    cables: CablesByTag,
+    stowage: Stowage,
+    verdict: Verdict,
+    alternatives: tuple[Alternative, ...],
+    notes: tuple[str, ...],
+) -> Plan:
+    demand, packing = verdict.demand, verdict.packing
+    assert packing is not None
+    trays = placed_trays(work, demand, packing, stowage, request.existing_trays)
+    sleeves = sleeve_counts(work, demand, stowage)
+    bent, bend_notes = _bend(work, demand, packing, stowage)
+    site = None
+    if request.site is not None:
+        site = check_site(request.site, verdict.closure, list(cables.values()))
+    materials = materials_of(work, catalogue, verdict, trays, sleeves, cables, bool(request.existing_trays))
+    preparation = preparations_of(work, stowage, catalogue)
+    return Plan(
+        name=request.name,
+        fits=True,
+        closure=verdict.closure.code,
+        rules=request.rules,
+        bundles=len(work.bundles),
+        splices=work.splices,
+        trays=trays,
+        proof=_proof(demand, packing),
+        ports=verdict.ports.uses,
+        spare_ports=verdict.ports.blanks,
+        slack=_slack(verdict, cables),
+        bend=bent,
+        reserve=_reserve(demand, packing),
+        sleeves=sleeves,
+        materials=materials,
+        preparation=preparation,
+        lanes=work.lanes,
+        crew=crew_of(request.crew, work, stowage) if request.crew is not None else None,
+        site=site,
+        alternatives=alternatives,
+        notes=tuple(
+            dict.fromkeys([*notes, *bend_notes, *_missing_figures(verdict), *idle_rules(catalogue.materials.values())])
+        ),
+        cautions=cautions(_armoured(cables), request.site.kind if request.site else None),
+        revisions=_revisions(catalogue, [verdict], cables, sleeves, materials, preparation),
+    )
+
+
+def _proof(demand: Demand, packing: Packing) -> Proof:
+    bounds, problem = packing.bounds, demand.problem
+    assert bounds is not None and problem is not None
+    new = sum(1 for tray in packing.trays if tray.hanging is None)
+    by_price = problem.minimise == "price"
+    cents = Decimal("0.01")
+    return Proof(
+        optimal=bounds.optimal,
+        trays=new,
+        # Where price is minimised the number of trays is not an objective, so no more than the price is claimed.
+        lower_bound=bounds.cost_bound if not by_price else min(new, 1),
+        stack_mm=bounds.height / demand.mm,
+        stack_lower_bound_mm=bounds.height_bound / demand.mm,
+        opened=bounds.opened,
+        opened_lower_bound=bounds.opened_bound,
+        pieces=bounds.pieces,
+        pieces_lower_bound=bounds.pieces_bound,
+        method=packing.method,
+        nodes=packing.nodes,
+        cost=bounds.cost * cents if by_price else None,
+        cost_lower_bound=bounds.cost_bound * cents if by_price else None,
+    )
+
+
+def _slack(verdict: Verdict, cables: CablesByTag) -> tuple[Slack, ...]:
+    return tuple(
+        Slack(
+            tag,
+            stowed.end.stored_mm,
+            stowed.end.turns,
+            stowed.opening_mm,
+            stowed.remakes_left,
+            stowed.window_mm,
+            at_point.slack_m,
+        )
+        for tag, (at_point, _) in cables.items()
+        if (stowed := verdict.stowed.get(tag)) is not None
+    )
+
+
+def _bend(work: Work, demand: Demand, packing: Packing, stowage: Stowage) -> tuple[Bend, list[str]]:
+    """The worst splice over the trays used: loss by wavelength, and the tightest radius beside what it must be."""
+    worst: dict[str, float] = {}
+    untold: set[str] = set()
+    tightest: tuple[float, float, str] | None = None
+    notes: list[str] = []
+    seen: set[tuple[int, int]] = set()
+    for packed in packing.trays:
+        tray = demand.trays[packed.kind]
+        for piece in packed.pieces:
+            if piece.item >= len(work.bundles):
+                continue
+            pairing = stowage.pairing(work.bundles[piece.item])
+            if (id(pairing), packed.kind) in seen:
+                continue
+            seen.add((id(pairing), packed.kind))
+            for wavelength, loss in stowage.loss_db(pairing, tray).items():
+                if loss is None:
+                    untold.add(wavelength)
+                else:
+                    worst[wavelength] = max(worst.get(wavelength, 0.0), loss)
+            for kind in (pairing.from_, pairing.to):
+                required, basis = bend.required_radius_mm(kind.cable.fibre, stowage.rules.storage_radius_mm)
+                if tightest is None or tray.bend_radius_mm - required < tightest[0] - tightest[1]:
+                    tightest = (tray.bend_radius_mm, required, f"{kind.cable.fibre}: {basis}")
+                turns = stowage.end(kind, tray).turns
+                if kind.body == "flat" and tray.flat_turns_max is None and turns > 2:
+                    notes.append(
+                        f"a flat ribbon lies in {turns} turns a side in tray {tray.code}: "
+                        "more than 2 want careful pre-coiling"
+                    )
+    for wavelength in sorted(untold):
+        worst.pop(wavelength, None)
+        notes.append(f"no tabulated loss at {wavelength} nm for a fibre at its tray's radius: the figure is left out")
+    allowance = stowage.rules.bend_allowance_db
+    ok = allowance is None or all(loss <= allowance for loss in worst.values())
+    by_wavelength = {wavelength: worst[wavelength] for wavelength in sorted(worst)}
+    if tightest is None:
+        return Bend(ok, by_wavelength, "nothing is stored"), notes
+    return Bend(ok, by_wavelength, tightest[2], tightest[0], tightest[1]), notes
+
+
+def _reserve(demand: Demand, packing: Packing) -> tuple[ReserveHeld, ...]:
+    """Free slots of each kind that the work uses: in the trays now, and in trays that can still be added."""
+    problem = demand.problem
+    assert problem is not None
+    used_kinds = sorted({item.slot_kind for item in problem.items if item.slots})
+    free = [0] * problem.slot_kinds
+    for tray in packing.trays:
+        kind = problem.kinds[tray.kind]
+        for number, setting in enumerate(tray.banks):
+            if setting is not None:
+                free[setting] += kind.banks[number][setting]
+        if tray.hanging is not None:
+            for setting, taken in problem.hanging[tray.hanging].banks:
+                if setting is not None:
+                    free[setting] -= taken
+        for piece in tray.pieces:
+            item = problem.items[piece.item]
+            free[item.slot_kind] -= piece.count * item.slots
+    touched = {tray.hanging for tray in packing.trays if tray.hanging is not None}
+    for place, hanging in enumerate(problem.hanging):
+        if place not in touched:
+            for number, (setting, taken) in enumerate(hanging.banks):
+                if setting is not None:
+                    free[setting] += problem.kinds[hanging.kind].banks[number][setting] - taken
+    return tuple(
+        ReserveHeld(demand.slot_kinds[kind], free[kind], demand.reserve[kind], _later(problem.kinds, packing, kind))
+        for kind in used_kinds
+    )
+
+
+def _later(kinds: Sequence[TrayKind], packing: Packing, slot_kind: int) -> int:
+    """Slots of a kind that the trays to be added later could give, all their banks set to it."""
+    return sum(sum(bank[slot_kind] for bank in kinds[kind].banks) for kind in packing.later)
+
+
+def _missing_figures(verdict: Verdict) -> list[str]:
+    """Figures that the catalogue does not give and the plan therefore leaves out or counts as nothing."""
+    notes = []
+    closure: Closure = verdict.closure
+    if closure.opening_step_mm is None:
+        notes.append(f"closure {closure.code} gives no step for the sheath opening: not rounded")
+    packed = verdict.packing.trays if verdict.packing is not None else ()
+    for tray in {verdict.demand.trays[each.kind].code: verdict.demand.trays[each.kind] for each in packed}.values():
+        if tray.entry_mm is None:
+            notes.append(f"tray {tray.code} gives no length from entry to slot: counted as 0 mm")
+        if tray.storage_mm2 is None:
+            notes.append(f"tray {tray.code} gives no channel cross-section: its storage was not judged")
+    return notes
+
+
+def _revisions(
+    catalogue: Catalogue,
+    verdicts: Sequence[Verdict],
+    cables: CablesByTag,
+    sleeves: Sequence[SleeveCount] = (),
+    materials: Sequence[MaterialLine] = (),
+    preparation: Sequence[Preparation] = (),
+) -> Mapping[str, int]:
+    """The entries that the answer was made from, each with its revision."""
+    used: set[tuple[str, str]] = {("cables", cable.code) for _, cable in cables.values()}
+    used.update(("sleeves", count.sleeve) for count in sleeves)
+    used.update(("materials", line.material) for line in materials if line.kind == "material")
+    used.update(("methods", card.method) for card in preparation if not card.shipped)
+    for verdict in verdicts:
+        used.add(("closures", verdict.closure.code))
+        used.update(("trays", tray.code) for tray in verdict.demand.trays)
+    return {f"{kind}/{code}": catalogue.revision(kind, code) for kind, code in sorted(used)}
