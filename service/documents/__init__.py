@@ -1,0 +1,1 @@
+"""Plain functions between domain objects and the JSON-able dicts that callers send and get."""

@@ -1,0 +1,60 @@
+"""Where the catalogue and the plans are kept: SQLite or PostgreSQL, by SQLAlchemy.
+
+::
+
+    store = open_store("sqlite:///traywright.db")
+    store.upgrade()
+    store.put_catalogue(document, AnyRevision())
+    snapshot = store.snapshot()
+"""
+
+from service.store.entries import StoredEntry
+from service.store.errors import (
+    Busy,
+    Damaged,
+    Exists,
+    Full,
+    NotFound,
+    NotMigrated,
+    SchemaMismatch,
+    SchemaTooNew,
+    Stale,
+    StoreError,
+    Unavailable,
+)
+from service.store.idempotency import IdempotencyKey, StoredAnswer
+from service.store.plans import NewPlan, PlanSummary, StoredPlan
+from service.store.preconditions import Absent, AnyRevision, Expectation, Revision
+from service.store.single import PutResult
+from service.store.snapshots import Snapshot
+from service.store.store import Store, open_store
+from service.store.whole import CatalogueChange
+
+__all__ = [
+    "Absent",
+    "AnyRevision",
+    "Busy",
+    "CatalogueChange",
+    "Damaged",
+    "Exists",
+    "Expectation",
+    "Full",
+    "IdempotencyKey",
+    "NewPlan",
+    "NotFound",
+    "NotMigrated",
+    "PlanSummary",
+    "PutResult",
+    "Revision",
+    "SchemaMismatch",
+    "SchemaTooNew",
+    "Snapshot",
+    "Stale",
+    "Store",
+    "StoreError",
+    "StoredAnswer",
+    "StoredEntry",
+    "StoredPlan",
+    "Unavailable",
+    "open_store",
+]
