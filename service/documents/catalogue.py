@@ -12,6 +12,7 @@ from decimal import Decimal
 from typing import Any
 
 from service.domain.catalogue import (
+    CURRENCY,
     KINDS,
     Bank,
     Cable,
@@ -80,12 +81,12 @@ def _price(document: Document) -> Decimal | None:
 
 
 def _currency(document: Document) -> str:
-    return document.get("currency") or "EUR"
+    return document.get("currency") or CURRENCY
 
 
 def _money_to(entry: Sleeve | Tray | Closure | MaterialRule) -> dict[str, str]:
     if entry.price is None:
-        return {} if entry.currency == "EUR" else {"currency": entry.currency}
+        return {} if entry.currency == CURRENCY else {"currency": entry.currency}
     return {"price": f"{entry.price:f}", "currency": entry.currency}
 
 

@@ -10,6 +10,7 @@ from typing import Any
 from service.documents.numbers import amount, maybe, plain, rounded
 from service.documents.request import rules_to
 from service.documents.supplies import crew_to, material_to, preparation_to, site_to, sleeve_to
+from service.domain.catalogue import CURRENCY
 from service.domain.plan import Alternative, Bend, FitCheck, PlacedSplice, Plan, PlannedTray, Proof, Reason, Slack
 from service.domain.splices import Lanes, RibbonEnd
 
@@ -85,7 +86,7 @@ def alternative_to(alternative: Alternative) -> Document:
         document["trays"] = alternative.trays
     if alternative.price is not None:
         document["price"] = amount(alternative.price)
-        document["currency"] = alternative.currency or "EUR"
+        document["currency"] = alternative.currency or CURRENCY
     if alternative.outer_dm3 is not None:
         document["outer_dm3"] = rounded(alternative.outer_dm3)
     document["reasons"] = [reason_to(reason) for reason in alternative.reasons]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from service.documents.numbers import amount, count, rounded
+from service.domain.catalogue import CURRENCY
 from service.domain.plan import CrewTime, MaterialLine, Preparation, SiteFit, SleeveCount
 
 Document = dict[str, Any]
@@ -37,7 +38,7 @@ def material_to(line: MaterialLine) -> Document:
     }
     if line.price is not None:
         document["price"] = amount(line.price)
-        document["currency"] = line.currency or "EUR"
+        document["currency"] = line.currency or CURRENCY
     return document
 
 

@@ -28,6 +28,9 @@ Counted = Literal[
     "transport_tube",
 ]
 
+CURRENCY = "EUR"
+"""The currency of a price that names none."""
+
 KINDS = ("sleeves", "trays", "closures", "cables", "methods", "materials")
 """The catalogue's sections, in the order of the catalogue document."""
 
@@ -46,7 +49,7 @@ class Sleeve:
     width_mm: float | None = None
     height_mm: float | None = None
     price: Decimal | None = None
-    currency: str = "EUR"
+    currency: str = CURRENCY
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +76,7 @@ class Tray:
     entry_ribbons_max: int | None = None
     flat_turns_max: int | None = None
     price: Decimal | None = None
-    currency: str = "EUR"
+    currency: str = CURRENCY
 
     def single_banks(self) -> tuple[Mapping[str, int], ...]:
         """The slots of every bank, one element a bank, in the order of their numbers."""
@@ -128,7 +131,7 @@ class Closure:
     rated_single_fibres: int | None = None
     includes: tuple[Included, ...] = ()
     price: Decimal | None = None
-    currency: str = "EUR"
+    currency: str = CURRENCY
 
     @property
     def outer_mm3(self) -> float | None:
@@ -226,7 +229,7 @@ class MaterialRule:
     when: When = When()
     pack_of: int | None = None
     price: Decimal | None = None
-    currency: str = "EUR"
+    currency: str = CURRENCY
 
 
 def _none() -> Mapping[str, int]:

@@ -12,6 +12,7 @@ from typing import Any, Literal
 
 from sqlalchemy import Connection, bindparam, delete, func, insert, select, update
 
+from service.domain.catalogue import CURRENCY
 from service.store.tables import CatalogueState, EntryRevision, EntryRow
 from service.store.text import folded, written
 
@@ -29,8 +30,11 @@ class Change:
 
 
 def content(document: Mapping[str, Any]) -> dict[str, Any]:
-    """A document without the members that say where it stands."""
-    return {name: value for name, value in document.items() if name not in ("revision", "retired")}
+    """A document without the members that say where it stands, with the currency written beside a price."""
+    kept = {name: value for name, value in document.items() if name not in ("revision", "retired")}
+    if kept.get("price") is not None:
+        kept.setdefault("currency", CURRENCY)
+    return kept
 
 
 def write(connection: Connection, changes: list[Change], catalogue_revision: int, now: datetime) -> dict[str, int]:
