@@ -84,7 +84,9 @@ def lane_summary(lane: Lane) -> Lanes:
     cable = lane.cable
     if lane.at_point.express:
         cut = lane.cut().count(1)
-        return Lanes(lane.at_point.tag, spliced, 2 * cut - spliced, cable.fibres - cut, opened, cable.tubes - len(opened))
+        return Lanes(
+            lane.at_point.tag, spliced, 2 * cut - spliced, cable.fibres - cut, opened, cable.tubes - len(opened)
+        )
     size = cable.ribbon_fibres * cable.ribbons_per_tube
     in_opened = sum(min(tube * size, cable.fibres) - (tube - 1) * size for tube in opened)
     return Lanes(lane.at_point.tag, spliced, in_opened - spliced, 0, opened, 0)

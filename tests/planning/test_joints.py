@@ -44,7 +44,7 @@ def test_fibres_lie_in_the_tube_that_the_numbering_gives() -> None:
 
 
 def test_the_ranges_pair_off_in_the_order_written() -> None:
-    """"3,1-2" to "1-3" joins 3 to 1, 1 to 2, 2 to 3."""
+    """ "3,1-2" to "1-3" joins 3 to 1, 1 to 2, 2 to 3."""
     work = work_of(request_for({"A": "flat-288", "B": "roll-288"}, [ribbon_joint("A", "3,1-2", "B", "1-3")]), CATALOGUE)
     assert [(s.from_.ribbon, s.to.ribbon) for b in work.bundles for s in b.splices] == [(3, 1), (1, 2), (2, 3)]
 
@@ -84,7 +84,9 @@ def test_what_cannot_be_joined_is_refused(joint: Joint, expected: tuple[str, str
 def test_ribbons_of_unequal_fibre_count_are_not_mass_spliced() -> None:
     """The last ribbon of a 100-fibre cable has 4 fibres; it may go to its like, not to a 12."""
     cables = {"A": "odd-100", "B": "roll-288", "C": "odd-100"}
-    assert faults(request_for(cables, [ribbon_joint("A", "9", "B", "1")])) == [("/joints/0/to/ribbons", "unequal_fibres")]
+    assert faults(request_for(cables, [ribbon_joint("A", "9", "B", "1")])) == [
+        ("/joints/0/to/ribbons", "unequal_fibres")
+    ]
     work = work_of(request_for(cables, [ribbon_joint("A", "8-9", "C", "8-9")]), CATALOGUE)
     assert [bundle.fibres for bundle in work.bundles] == [12, 4]
 
@@ -92,10 +94,17 @@ def test_ribbons_of_unequal_fibre_count_are_not_mass_spliced() -> None:
 def test_a_24_fibre_ribbon_goes_as_two_twelves_only_where_the_joint_says_so() -> None:
     """Two 24s make four twelves on the other side."""
     cables = {"A": "flat-24s", "B": "roll-288"}
-    assert faults(request_for(cables, [ribbon_joint("A", "1-2", "B", "1-2")])) == [("/joints/0/to/ribbons", "unequal_fibres")]
+    assert faults(request_for(cables, [ribbon_joint("A", "1-2", "B", "1-2")])) == [
+        ("/joints/0/to/ribbons", "unequal_fibres")
+    ]
     work = work_of(request_for(cables, [ribbon_joint("A", "1-2", "B", "1-4", split_ribbons=True)]), CATALOGUE)
     (bundle,) = work.bundles
-    assert [(s.from_.ribbon, s.from_.half, s.to.ribbon) for s in bundle.splices] == [(1, 1, 1), (1, 2, 2), (2, 1, 3), (2, 2, 4)]
+    assert [(s.from_.ribbon, s.from_.half, s.to.ribbon) for s in bundle.splices] == [
+        (1, 1, 1),
+        (1, 2, 2),
+        (2, 1, 3),
+        (2, 2, 4),
+    ]
     assert bundle.fibres == 12
 
 
