@@ -120,14 +120,14 @@ class _Pairs:
                     f"the two sides are of unequal length: {from_.count} {from_.units} to {to.count}",
                 )
             )
-        elif len(faults) == before:
+        elif from_.known and to.known and len(faults) == before:
             self.count = from_.count
             self._check_fibres(pointer, faults)
         if joint.split_ribbons and len(faults) == before and not (from_.halves or to.halves):
             faults.append(
                 Fault(f"{pointer}/split_ribbons", "not_24", "neither side has 24-fibre ribbons to split into twelves")
             )
-        self.sound = len(faults) == before
+        self.sound = from_.known and to.known and len(faults) == before
 
     def _check_fibres(self, pointer: str, faults: list[Fault]) -> None:
         """Ribbons of unequal fibre count cannot be mass-spliced whole; name the first pair that differs."""

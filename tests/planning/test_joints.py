@@ -149,7 +149,7 @@ def test_a_retired_cable_or_closure_is_refused_as_retired() -> None:
         retired=frozenset({"cables/roll-288", "closures/dome-48"}),
     )
     with pytest.raises(Refused) as refused:
-        work_of(request_for({"A": "flat-288", "B": "roll-288"}, [ribbon_joint("A", "1", "A", "2")]), catalogue)
+        work_of(request_for({"A": "flat-288", "B": "roll-288"}, [ribbon_joint("A", "1", "B", "2")]), catalogue)
     assert [(fault.pointer, fault.code) for fault in refused.value.faults] == [
         ("/cables/1/cable", "retired"),
         ("/closures/0", "retired"),
