@@ -19,7 +19,7 @@ class Fault:
     detail: str
 
 
-class Refused(Exception):  # noqa: N818 - reads as the trade says it: the request is refused
+class Refused(Exception):
     """An input that the schema lets pass and the rules of the trade do not; carries every fault found."""
 
     def __init__(self, faults: Iterable[Fault]) -> None:

@@ -161,7 +161,10 @@ class Bend:
 
 @dataclass(frozen=True, slots=True)
 class ReserveHeld:
-    """Free slots of a kind after the work, beside what the rules asked for; ``later`` counts trays to be added."""
+    """Free slots of a kind after the work, beside what the rules asked for.
+
+    ``later``: slots that trays still to be added could give, where the reserve is kept in the stack.
+    """
 
     slot_kind: str
     free: int

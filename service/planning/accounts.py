@@ -89,19 +89,14 @@ def _both_ends(pairing: Pairing) -> Method:
 
 
 def crew_of(crew: Crew, work: Work, stowage: Stowage) -> CrewTime:
-    """How long the crew takes; bundles of one pairing are one load of the flow line."""
-    splices: Counter[int] = Counter()
-    pairings: dict[int, Pairing] = {}
+    """How long the crew takes; bundles prepared alike are one load of the flow line."""
+    alike: dict[tuple[Method, float, int], int] = {}
     for bundle in work.bundles:
         pairing = stowage.pairing(bundle)
-        pairings[id(pairing)] = pairing
-        splices[id(pairing)] += len(bundle.splices)
-    loads = []
-    for key, pairing in pairings.items():
-        ends = sum(_ribbonised(kind.cable, kind.form) for kind in (pairing.from_, pairing.to))
-        loads.append(
-            CrewLoad(_both_ends(pairing), splices[key], rework_of(pairing, stowage.rules), ends * splices[key])
-        )
+        ribbonised = sum(_ribbonised(kind.cable, kind.form) for kind in (pairing.from_, pairing.to))
+        key = (_both_ends(pairing), rework_of(pairing, stowage.rules), ribbonised)
+        alike[key] = alike.get(key, 0) + len(bundle.splices)
+    loads = [CrewLoad(method, n, rework, ends * n) for (method, rework, ends), n in alike.items()]
     return crew_time(crew, loads, len(work.lanes))
 
 

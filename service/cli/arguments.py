@@ -1,0 +1,159 @@
+"""The grammar of the command line: every command with its arguments, its help and its examples.
+
+A command's code is loaded only when it is run, so that help and refusals are there at once.
+"""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from service import __version__
+from service.cli.parsers import Commands, OneLineParser, add_command
+
+
+def parser() -> argparse.ArgumentParser:
+    """The parser of the whole command line; what is parsed says under ``command`` which command it is."""
+    top = OneLineParser(
+        prog="python -m service",
+        description="Plans fibre splice closures, over HTTP and on the command line.",
+        epilog="Help on one command, with an example:  python -m service COMMAND --help",
+    )
+    top.add_argument("--version", action="version", version=f"traywright {__version__}")
+    commands = top.add_subparsers(
+        title="commands", metavar="COMMAND", dest="command", required=True, parser_class=OneLineParser
+    )
+    for add in (_serve, _demo, _load, _plan, _database, _recompute):
+        add(commands)
+    return top
+
+
+def _serve(commands: Commands[Any]) -> None:
+    parser = add_command(
+        commands,
+        "serve",
+        "serve the HTTP API",
+        "Serves the HTTP API. There are no access tokens yet, so it listens on the loopback address alone: whoever can "
+        "log in on this machine can use it, nobody else. The database is made or upgraded first.",
+        """examples:
+  python -m service serve --port 8080 --database sqlite:///build.db
+  python -m service serve --workers 2 --database postgresql://planner@127.0.0.1/traywright
+""",
+    )
+    _add_listening(parser)
+    _add_database(parser)
+
+
+def _demo(commands: Commands[Any]) -> None:
+    parser = add_command(
+        commands,
+        "demo",
+        "plan a fictional build and show it",
+        "Plans forty splice points of an invented town with an invented catalogue, stores them in an SQLite file and "
+        "prints three in full and the rest in a line each. A file that holds anything but this demo is replaced only "
+        "with --fresh.",
+        """examples:
+  python -m service demo
+  python -m service demo --serve --port 8080
+""",
+    )
+    _add_database(parser, "demo.sqlite3")
+    parser.add_argument("--fresh", action="store_true", help="replace whatever the file holds")
+    parser.add_argument("--serve", action="store_true", help="serve it afterwards")
+    _add_listening(parser)
+
+
+def _load(commands: Commands[Any]) -> None:
+    parser = add_command(
+        commands,
+        "load",
+        "load a catalogue document into a database",
+        "Makes the catalogue what the document says, all of it or, where anything is wrong with it, nothing. What the "
+        "document leaves out is removed, or retired where a plan or another entry uses it. The database is made or "
+        "upgraded where need be. Faults go to standard error, one a line.",
+        """example:
+  python -m service load demo/catalogue.json --database build.db
+""",
+    )
+    parser.add_argument("file", metavar="FILE", help="the document, '-' for standard input")
+    _add_database(parser)
+
+
+def _plan(commands: Commands[Any]) -> None:
+    parser = add_command(
+        commands,
+        "plan",
+        "plan one splice point",
+        "Plans one request and prints the answer; nothing is stored. A request that does not fit is an answer too, "
+        "with exit code 0. Faults of the request go to standard error, one a line, with exit code 2.",
+        """examples:
+  head -n 1 demo/splice-points.ndjson | python -m service plan - --format table
+  python -m service plan request.json --catalogue demo/catalogue.json
+""",
+    )
+    parser.add_argument("file", metavar="FILE", help="the request, '-' for standard input")
+    source = parser.add_mutually_exclusive_group()
+    source.add_argument("--catalogue", metavar="FILE", help="a catalogue document (default: the demo's)")
+    source.add_argument("--database", metavar="URL", help="take the catalogue from this database instead")
+    parser.add_argument("--format", choices=("json", "table"), default="json", help="(default: json)")
+
+
+def _database(commands: Commands[Any]) -> None:
+    parser = add_command(
+        commands,
+        "database",
+        "upgrade, check or show a database",
+        "upgrade: make the tables, or bring them to this version. check: exit 0 where this version can work with the "
+        "database, 1 where not. show: its schema and catalogue revisions, and how many plans it holds.",
+        """example:
+  python -m service database upgrade --database sqlite:///build.db
+""",
+    )
+    parser.add_argument("action", choices=("upgrade", "check", "show"))
+    _add_database(parser)
+
+
+def _recompute(commands: Commands[Any]) -> None:
+    parser = add_command(
+        commands,
+        "recompute",
+        "show that stored plans come out the same again",
+        "Plans stored requests again with the catalogue as it was when they were planned, and compares the answers "
+        "byte for byte. Exit code 1 where one differs. A plan that another version made may differ.",
+        """examples:
+  python -m service recompute --database demo.sqlite3
+  python -m service recompute 0123456789abcdef0123456789abcdef --database demo.sqlite3
+""",
+    )
+    parser.add_argument("ids", nargs="*", metavar="ID", help="plans to recompute (default: all)")
+    _add_database(parser)
+
+
+def _add_database(parser: argparse.ArgumentParser, default: str | None = None) -> None:
+    told = default or "TRAYWRIGHT_DATABASE from the environment, else the file traywright.db"
+    parser.add_argument(
+        "--database",
+        metavar="URL",
+        default=default,
+        help=f"sqlite:///file, a plain file name, or postgresql://user@host/name (default: {told})",
+    )
+
+
+def _add_listening(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--host", default="127.0.0.1", help="a loopback address (default: 127.0.0.1)")
+    parser.add_argument("--port", type=_port, default=8080, help="(default: 8080)")
+    parser.add_argument("--workers", type=_workers, default=1, help="server processes (default: 1)")
+
+
+def _port(text: str) -> int:
+    port = int(text) if text.isdecimal() else -1
+    if not 0 < port < 65536:
+        raise argparse.ArgumentTypeError(f"{text}: a port is a number from 1 to 65535")
+    return port
+
+
+def _workers(text: str) -> int:
+    workers = int(text) if text.isdecimal() else 0
+    if not 0 < workers <= 64:
+        raise argparse.ArgumentTypeError(f"{text}: from 1 to 64 workers")
+    return workers

@@ -1,0 +1,41 @@
+"""Opening the database that a command works on, and turning the store's refusals into one line."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from service.cli.failures import CommandError
+from service.cli.places import database_file, database_url, settings
+from service.store import NotMigrated, Store, StoreError, open_store
+
+
+def chosen_url(arguments: argparse.Namespace) -> str:
+    """The database URL that the arguments, or else the environment, name."""
+    return database_url(arguments.database or settings().database)
+
+
+@contextmanager
+def opened(url: str, make: bool = False) -> Iterator[Store]:
+    """The store at a URL, closed afterwards; ``make``: an empty or older database is brought up to date first.
+
+    Raises ``CommandError`` for whatever the store reports, and where an SQLite file is to be read that is not there.
+    """
+    path = database_file(url)
+    if path is not None and not make and not path.exists():
+        raise CommandError(f"{path}: there is no such database; make one with: python -m service database upgrade")
+    try:
+        store = open_store(url)
+        try:
+            if make:
+                store.upgrade()
+            yield store
+        finally:
+            store.close()
+    except NotMigrated as error:
+        raise CommandError(f"{error} (python -m service database upgrade)") from error
+    except StoreError as error:
+        raise CommandError(str(error)) from error
+    except ValueError as error:
+        raise CommandError(f"the database URL cannot be read: {error}") from error

@@ -1,0 +1,40 @@
+"""``plan``: plan one splice point from a file or standard input, no server needed."""
+
+from __future__ import annotations
+
+import argparse
+
+from service.cli.answers import answer_bytes, answered
+from service.cli.checking import checked_catalogue, checked_request
+from service.cli.failures import CommandError
+from service.cli.inputs import read_input
+from service.cli.places import demo_file
+from service.documents.catalogue import catalogue_from
+from service.domain.catalogue import Catalogue
+from service.sheets.text import plan_text
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Check the request, plan it, print it."""
+    if arguments.file == "-" and arguments.catalogue == "-":
+        raise CommandError("request and catalogue cannot both come from standard input")
+    source = read_input(arguments.file)
+    checked_request(source, arguments.file)
+    catalogue = _catalogue(arguments)
+    done = answered(source, catalogue)
+    if arguments.format == "table":
+        print(plan_text(done.plan, catalogue, done.request), end="")
+    else:
+        print(answer_bytes(done.plan).decode())
+    return 0
+
+
+def _catalogue(arguments: argparse.Namespace) -> Catalogue:
+    if arguments.database is not None:
+        # The store is loaded only where a database is named: without it a plan is there in half the time.
+        from service.cli.opening import chosen_url, opened
+
+        with opened(chosen_url(arguments)) as store:
+            return store.snapshot()
+    name = arguments.catalogue or str(demo_file("catalogue.json"))
+    return catalogue_from(checked_catalogue(read_input(name), name))

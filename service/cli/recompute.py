@@ -1,0 +1,44 @@
+"""``recompute``: plan stored requests again from the catalogue as it was, and compare byte for byte."""
+
+from __future__ import annotations
+
+import argparse
+
+from service import __version__
+from service.cli.answers import answer_bytes, answered
+from service.cli.failures import CommandError
+from service.cli.opening import chosen_url, opened
+from service.domain.faults import Refused
+from service.store import NotFound, Store, StoredPlan
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Recompute, one line for each plan that differs and one with the count."""
+    same = different = 0
+    with opened(chosen_url(arguments)) as store:
+        for plan_id in arguments.ids or store.plan_ids():
+            stored = _fetched(store, plan_id)
+            if _comes_out_the_same(store, stored):
+                same += 1
+            else:
+                different += 1
+                made_by = "" if stored.version == __version__ else f" (made by version {stored.version})"
+                print(f"{plan_id} differs{made_by}: {stored.name}")
+    print(f"{same} the same byte for byte, {different} different")
+    return 1 if different else 0
+
+
+def _fetched(store: Store, plan_id: str) -> StoredPlan:
+    try:
+        return store.plan(plan_id)
+    except NotFound as error:
+        raise CommandError(f"{plan_id}: {error}") from error
+
+
+def _comes_out_the_same(store: Store, stored: StoredPlan) -> bool:
+    """A request that is refused today was not when it was stored, so it counts as different."""
+    try:
+        again = answered(stored.request, store.snapshot_as_of(stored.catalogue_revision))
+    except Refused:
+        return False
+    return answer_bytes(again.plan) == stored.answer

@@ -1,0 +1,1 @@
+"""A plan on paper or on a screen. Pure: domain objects in, text out."""

@@ -1,0 +1,99 @@
+"""``serve``: where it listens, what it answers, how it ends."""
+
+from __future__ import annotations
+
+import json
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+from tests.cli.command_line import POINTS, environment, refusal, run
+
+
+def _free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port: int = probe.getsockname()[1]
+        return port
+
+
+@contextmanager
+def _serving(folder: Path, *arguments: str) -> Iterator[tuple[subprocess.Popen[bytes], str]]:
+    """The running command and its address, once it is ready; killed at the end where it has not ended.
+
+    What it prints goes to files: a pipe that nobody reads would stop it.
+    """
+    port = _free_port()
+    command = [sys.executable, "-m", "service", *arguments, "--port", str(port)]
+    with open(folder / "out.txt", "wb") as out, open(folder / "err.txt", "wb") as err:
+        process = subprocess.Popen(command, cwd=folder, env=environment(), stdout=out, stderr=err)
+    try:
+        address = f"http://127.0.0.1:{port}"
+        for _ in range(300):
+            try:
+                urllib.request.urlopen(f"{address}/readyz", timeout=2).close()
+                break
+            except (urllib.error.URLError, ConnectionError):
+                assert process.poll() is None, (folder / "err.txt").read_text("utf-8")
+                time.sleep(0.1)
+        yield process, address
+    finally:
+        if process.poll() is None:
+            process.kill()
+            process.wait()
+
+
+@pytest.mark.parametrize("host", ["0.0.0.0", "192.0.2.7", "::", "planner.example"])
+def test_only_loopback_addresses_are_served(tmp_path: Path, host: str) -> None:
+    """Without access tokens every other address is refused, before any database is made."""
+    assert refusal(run(tmp_path, "serve", "--host", host)).startswith(f"--host {host}: ")
+    assert refusal(run(tmp_path, "demo", "--serve", "--host", host)).startswith(f"--host {host}: ")
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(("workers", "ending"), [("1", signal.SIGINT), ("1", signal.SIGTERM), ("2", signal.SIGINT)])
+def test_the_server_answers_and_ends_without_a_word(tmp_path: Path, workers: str, ending: signal.Signals) -> None:
+    """A new database is made, an empty catalogue is served, and Ctrl-C or a stop ends it without a traceback."""
+    with _serving(tmp_path, "serve", "--database", "build.db", "--workers", workers) as (process, address):
+        with urllib.request.urlopen(f"{address}/v1/closures", timeout=10) as answer:
+            assert json.load(answer)["items"] == []
+        process.send_signal(ending)
+        assert process.wait(timeout=30) in (0, 130)
+    output = (tmp_path / "out.txt").read_text("utf-8")
+    assert output.startswith(f"Serving on {address} ")
+    assert "Traceback" not in output + (tmp_path / "err.txt").read_text("utf-8")
+
+
+def test_the_demo_keeps_serving_what_it_planned(tmp_path: Path) -> None:
+    """``demo --serve`` serves its forty plans and takes another one."""
+    with _serving(tmp_path, "demo", "--serve") as (process, address):
+        with urllib.request.urlopen(f"{address}/v1/plans?fits=false", timeout=10) as answer:
+            assert len(json.load(answer)["items"]) == 8
+        headers = {"Content-Type": "application/json", "Idempotency-Key": "once"}
+        request = urllib.request.Request(f"{address}/v1/plans", POINTS[0], headers)
+        with urllib.request.urlopen(request, timeout=10) as answer:
+            assert (answer.status, json.load(answer)["closure"]["code"]) == (201, "hand-2")
+        process.send_signal(signal.SIGINT)
+        process.wait(timeout=30)
+    recomputed = run(tmp_path, "recompute", "--database", "demo.sqlite3")
+    assert recomputed.stdout == b"41 the same byte for byte, 0 different\n"
+
+
+def test_a_port_in_use_is_one_line(tmp_path: Path) -> None:
+    """Where another program has the port, the command says so and ends with exit code 2."""
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = str(taken.getsockname()[1])
+        done = run(tmp_path, "serve", "--database", "build.db", "--port", port)
+    assert done.returncode == 2
+    assert done.stderr.decode().splitlines()[-1].startswith(f"traywright: 127.0.0.1:{port}: ")
