@@ -13,7 +13,6 @@ from service.planning.demand import Demand
 from service.planning.packing import solve as solve_wholly
 from service.planning.packing.problem import Packing, Problem
 
-
 EXPLAINING_NODES = 2_000
 """Search steps for each problem solved to explain or to mend: whether it fits matters here, not the best packing."""
 
@@ -128,7 +127,9 @@ def _also_binding(demand: Demand, problem: Problem) -> list[Reason]:
         reasons.append(Reason("keep_apart", need, room, "trays", text))
     if problem.split != "free" and solve(divided := replace(problem, split="free")).fits:
         need = _trays_wanted(problem)
-        text = f"kept whole they need {need} trays, and there is room for {room}; {_trays_wanted(divided)} would do divided"
+        text = (
+            f"kept whole they need {need} trays, and there is room for {room}; {_trays_wanted(divided)} would do divided"
+        )
         reasons.append(Reason("split", need, room, "trays", text))
     if _limited(problem) and solve(without_storage(problem)).fits:
         reasons.append(_storage_reason(demand, problem))

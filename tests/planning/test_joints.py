@@ -36,7 +36,7 @@ def test_keep_joint_and_keep_none_make_one_bundle_and_one_each() -> None:
 
 
 def test_fibres_lie_in_the_tube_that_the_numbering_gives() -> None:
-    """Fibre 277 of a cable of 12-fibre ribbons lies in ribbon 24 (ceil(277 / 12)), and that in tube 2 of 12 ribbons each."""
+    """Fibre 277 in 12-fibre ribbons lies in ribbon 24 (ceil(277 / 12)), and that in tube 2 of 12 ribbons each."""
     work = work_of(request_for({"B": "roll-288", "C": "drop-24"}, [fibre_joint("B", "277-280", "C", "1-4")]), CATALOGUE)
     (bundle,) = work.bundles
     assert (bundle.form, bundle.fibres, bundle.from_tube, bundle.to_tube) == ("single", 1, 2, 1)

@@ -64,7 +64,7 @@ def test_slack_of_the_backbone_point_is_as_by_hand() -> None:
 
 
 def test_sleeves_of_the_backbone_point_are_the_published_ones() -> None:
-    """24 splices at 5 % and 95 %: 27 sleeves (the planner-size table of the negative binomial in the tests of spares)."""
+    """24 splices at 5 % and 95 %: 27 sleeves (exact negative binomial, held against SciPy in the tests of spares)."""
     plan = plan_splice_point(backbone(), CATALOGUE)
     by_code = {count.sleeve: count for count in plan.sleeves}
     assert (by_code["rs-12"].splices, by_code["rs-12"].quantity, by_code["rs-12"].spares) == (24, 27, 3)

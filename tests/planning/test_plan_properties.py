@@ -21,7 +21,7 @@ drawn = settings(max_examples=120, deadline=None, suppress_health_check=[HealthC
 
 @st.composite
 def joints(draw: st.DrawFn) -> list[Joint]:
-    """Joints that use every ribbon end once at most: runs of A and C to B and D in shuffled order, and single fibres."""
+    """Joints that use every ribbon end once at most: runs of A and C to B and D, and single fibres."""
     found: list[Joint] = []
     at = {"A": 1, "B": 1, "C": 1, "D": 1}
     last = {"A": 24, "B": 22, "C": 24, "D": 7}

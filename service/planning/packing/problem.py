@@ -33,7 +33,7 @@ class Item:
 
     ``storage[k]`` is what one splice takes of the channel of tray kind ``k``; None: it may not lie in that kind.
     ``ribbons`` is how many ribbon ends one splice brings into the tray. ``slots`` is 1, or 0 for parked ends
-    that need no slot. A ``loose`` item (parked ends) may be divided under any split rule and its pieces are not counted.
+    that need no slot. A ``loose`` item (parked ends) may be divided under any split rule; its pieces are not counted.
     """
 
     slot_kind: int
