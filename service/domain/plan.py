@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from service.domain.request import Rules
 from service.domain.splices import Lanes, RibbonEnd
@@ -61,8 +61,7 @@ class BankUse:
     used: int
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedSplice:
+class PlacedSplice(NamedTuple):
     """A splice in its slot; ``bundle`` counts the request's bundles from 1."""
 
     bank: int

@@ -1,15 +1,18 @@
-"""Splices, bundles and lanes: what the joints of a request come to."""
+"""Splices, bundles and lanes: what the joints of a request come to.
+
+Ends and splices are named tuples: a hub has hundreds of them, and a tuple is made several times quicker than a frozen
+dataclass.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from service.domain.request import CableEnd
 
 
-@dataclass(frozen=True, slots=True)
-class RibbonEnd:
+class RibbonEnd(NamedTuple):
     """One end that is spliced or parked: a ribbon (``half`` 1 or 2 where a 24 is split) or a fibre."""
 
     cable: str
@@ -19,8 +22,7 @@ class RibbonEnd:
     end: CableEnd = "in"
 
 
-@dataclass(frozen=True, slots=True)
-class Splice:
+class Splice(NamedTuple):
     """One sleeve's worth."""
 
     from_: RibbonEnd

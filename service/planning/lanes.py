@@ -68,6 +68,8 @@ def lane_ends(lane: Lane) -> Iterator[StoredEnds]:
             fibres: list[int] = []
             for ribbon in range(first_ribbon, last_ribbon + 1):
                 first, last = lane.fibres_of_ribbons(ribbon, ribbon)
+                if taken.find(0, first, last + 1) < 0:
+                    continue
                 parked = [f for f in range(first, last + 1) if not taken[f] and (cut is None or cut[f])]
                 if len(parked) == last - first + 1 and cable.ribbon_form != "loose" and len(parked) > 1:
                     ribbons.append(ribbon)

@@ -127,9 +127,7 @@ def _also_binding(demand: Demand, problem: Problem) -> list[Reason]:
         reasons.append(Reason("keep_apart", need, room, "trays", text))
     if problem.split != "free" and solve(divided := replace(problem, split="free")).fits:
         need = _trays_wanted(problem)
-        text = (
-            f"kept whole they need {need} trays, and there is room for {room}; {_trays_wanted(divided)} would do divided"
-        )
+        text = f"whole they need {need} trays, and there is room for {room}; {_trays_wanted(divided)} would do divided"
         reasons.append(Reason("split", need, room, "trays", text))
     if _limited(problem) and solve(without_storage(problem)).fits:
         reasons.append(_storage_reason(demand, problem))
