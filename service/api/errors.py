@@ -1,0 +1,61 @@
+"""Every error as a problem document. Nothing of the inside is said; what is unexpected is logged whole."""
+
+from __future__ import annotations
+
+import logging
+from urllib.parse import quote
+
+import orjson
+from flask import Flask, Response, g, request
+from werkzeug.exceptions import HTTPException, MethodNotAllowed, RequestEntityTooLarge
+
+from service.api.problem_kinds import KINDS
+from service.api.problems import Problem
+from service.api.refusals import WORTH_A_LOG, problem_of
+from service.api.state import state
+
+_log = logging.getLogger(__name__)
+_LONGEST_PATH = 400
+_BY_STATUS = {404: "not-found", 415: "unsupported-media-type", 503: "unavailable"}
+
+
+def tell_errors(app: Flask) -> None:
+    """Answer every exception as a problem document."""
+    app.register_error_handler(Problem, _answer)
+    app.register_error_handler(HTTPException, _of_http)
+    app.register_error_handler(Exception, _of_any)
+
+
+def _answer(problem: Problem) -> Response:
+    body = orjson.dumps(problem.document(_instance()))
+    response = Response(body, problem.status, content_type="application/problem+json")
+    response.headers.update(problem.headers)
+    return response
+
+
+def _instance() -> str:
+    path = quote(request.path, safe="/-._~")
+    return f"{path if len(path) <= _LONGEST_PATH else ''}#request-{g.request_id}"
+
+
+def _of_http(error: HTTPException) -> Response:
+    if isinstance(error, MethodNotAllowed):
+        allowed = ", ".join(sorted(error.valid_methods or ()))
+        problem = Problem("method-not-allowed", f"This address takes {allowed}.", headers={"Allow": allowed})
+    elif isinstance(error, RequestEntityTooLarge):
+        problem = Problem("too-large", f"A body has at most {state().settings.body_limit} bytes.")
+    else:
+        status = error.code or 500
+        slug = _BY_STATUS.get(status, "bad-request" if status < 500 else "internal")
+        problem = Problem(slug, KINDS[slug].explanation, status=status)
+    return _answer(problem)
+
+
+def _of_any(error: Exception) -> Response:
+    problem = problem_of(error)
+    if problem is None:
+        _log.error("request %s failed", g.request_id, exc_info=error)
+        problem = Problem("internal", "The fault is ours. It was logged under the id of this request.")
+    elif isinstance(error, WORTH_A_LOG):
+        _log.error("request %s: %s", g.request_id, error)
+    return _answer(problem)

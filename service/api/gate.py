@@ -1,0 +1,86 @@
+"""What happens to every request before it is handled, and to every answer before it leaves."""
+
+from __future__ import annotations
+
+import logging
+import re
+import uuid
+
+from flask import Flask, Response, g, request
+
+from service.api.negotiation import chosen
+from service.api.parameters import checked
+from service.api.problems import Problem
+from service.api.state import State, operation
+
+_log = logging.getLogger(__name__)
+_REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{1,128}\Z")
+_PLACE = re.compile(r"<(?:[a-z]+:)?([a-z_]+)>")
+HEADERS = {
+    "X-Content-Type-Options": "nosniff",
+    "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Resource-Policy": "same-origin",
+}
+"""Headers that every answer has: a browser is to do nothing with it that was not meant."""
+
+
+def described_path(rule: str) -> str:
+    """A route as the description writes it: ``/v1/trays/<code>`` is ``/v1/trays/{code}``."""
+    return _PLACE.sub(r"{\1}", rule)
+
+
+def guard(app: Flask, shared: State) -> None:
+    """Put every request through the gate: its id, its operation, Accept and parameters; then every answer."""
+    by_rule = {
+        (rule.rule, method): shared.spec.operations.get((described_path(rule.rule), method.lower()))
+        for rule in app.url_map.iter_rules()
+        for method in rule.methods or ()
+    }
+
+    @app.before_request
+    def _in() -> None:
+        sent = request.headers.get("X-Request-ID", "")
+        g.request_id = sent if _REQUEST_ID.match(sent) else uuid.uuid4().hex
+        if request.url_rule is None:
+            return
+        method = "GET" if request.method == "HEAD" else request.method
+        g.operation = by_rule.get((request.url_rule.rule, method))
+        if g.operation is None:
+            return
+        _check_accept(g.operation.media_types)
+        g.parameters = checked(g.operation, request.view_args or {}, request.args, request.headers)
+
+    @app.after_request
+    def _out(response: Response) -> Response:
+        response.headers["X-Request-ID"] = g.request_id
+        for name, value in HEADERS.items():
+            response.headers.setdefault(name, value)
+        response.headers.setdefault("Cache-Control", "no-store" if response.status_code >= 400 else "no-cache")
+        described = operation()
+        if described is not None and described.media_types:
+            response.headers.setdefault("Vary", "Accept")
+        name = described.id if described else "none"
+        shared.metrics.requests.labels(name, response.status_code).inc()
+        if described is not None and shared.settings.check_answers:
+            _hold_against(response, shared)
+        return response
+
+
+def _check_accept(media_types: tuple[str, ...]) -> None:
+    if media_types and chosen(request.headers.get("Accept"), media_types) is None:
+        raise Problem("not-acceptable", f"This can be answered as {' or '.join(media_types)}.")
+
+
+def _hold_against(response: Response, shared: State) -> None:
+    """Count and log in what the answer differs from the description. Never fails the answer."""
+    described = operation()
+    if described is None:
+        return
+    try:
+        for violation in shared.contract.violations(described, response, head=request.method == "HEAD"):
+            shared.metrics.contract_violations.labels(described.id).inc()
+            _log.error("answer %s differs from the description: %s", g.request_id, violation)
+    except Exception:
+        shared.metrics.contract_violations.labels(described.id).inc()
+        _log.exception("answer %s could not be held against the description", g.request_id)

@@ -1,0 +1,81 @@
+"""Plans: make one, list them, read one, remove one."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+from flask import Blueprint, Response, request
+
+from service.api.answers import json_answer, nothing, read_answer
+from service.api.bodies import read_body
+from service.api.paging import next_link, read_cursor, scope_of, write_cursor
+from service.api.plan_making import make_plan, server_timing
+from service.api.plan_storing import PLAN_REVISION, store_plan, stored_answer
+from service.api.preconditions import expected
+from service.api.state import parameter, state
+from service.store import PlanSummary, Revision, Stale
+
+routes = Blueprint("plans", __name__)
+_FILTERS = ("closure", "fits", "name", "created_from", "created_before")
+
+
+@routes.post("/v1/plans")
+def create_plan() -> Response:
+    """Plan a splice point, and store the plan unless told not to."""
+    document = read_body("PlanRequest")
+    if parameter("store"):
+        return store_plan(document, request.headers.get("Idempotency-Key"))
+    made = make_plan(document)
+    return json_answer(made.answer, headers=server_timing(made.seconds))
+
+
+@routes.get("/v1/plans")
+def read_list() -> Response:
+    """A page of the stored plans, the newest first."""
+    store, limit, cursor = state().store, parameter("limit"), parameter("cursor")
+    filters = {name: parameter(name) for name in _FILTERS}
+    scope = scope_of(request.path, filters)
+    after = _place(read_cursor(store.cursor_key(), scope, cursor)) if cursor else None
+    closure, fits, name, created_from, created_before = filters.values()
+    found = store.plans(limit + 1, after, closure, fits, name, created_from, created_before)
+    items = [_summary(plan) for plan in found[:limit]]
+    if len(found) <= limit:
+        return json_answer({"items": items, "next": None})
+    last = found[limit - 1]
+    following = write_cursor(store.cursor_key(), scope, [last.created.isoformat(), last.id])
+    link = next_link(request.path, filters, limit, following)
+    return json_answer({"items": items, "next": following}, headers={"Link": link})
+
+
+@routes.get("/v1/plans/<id>")
+def read_plan(id: str) -> Response:
+    """One stored plan."""
+    return read_answer(stored_answer(state().store.plan(id)), PLAN_REVISION)
+
+
+@routes.delete("/v1/plans/<id>")
+def delete_plan(id: str) -> Response:
+    """Remove one stored plan."""
+    expect = expected()
+    state().store.plan(id)
+    if isinstance(expect, Revision) and PLAN_REVISION not in (expect.number, *expect.others):
+        raise Stale("The plan has another revision.", PLAN_REVISION)
+    state().store.delete_plan(id)
+    return nothing()
+
+
+def _place(place: list[str]) -> tuple[datetime, str]:
+    return datetime.fromisoformat(place[0]), place[1]
+
+
+def _summary(plan: PlanSummary) -> dict[str, object]:
+    return {
+        "id": plan.id,
+        "name": plan.name,
+        "created": f"{plan.created.astimezone(UTC):%Y-%m-%dT%H:%M:%S.%f}Z",
+        "fits": plan.fits,
+        "closure": plan.closure,
+        "splices": plan.splices,
+        "trays": plan.trays,
+        "optimal": plan.optimal,
+    }

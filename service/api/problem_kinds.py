@@ -1,0 +1,125 @@
+"""The kinds of problems that callers are told of."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of problem: the last part of its address, its usual status, its title, and what to do about it."""
+
+    slug: str
+    status: int
+    title: str
+    explanation: str
+
+
+_ALL = (
+    Kind(
+        "bad-request",
+        400,
+        "The request cannot be understood",
+        "The request line or a header cannot be understood. Mend it before sending it again.",
+    ),
+    Kind(
+        "malformed-json",
+        400,
+        "The body is not valid JSON",
+        "Bodies are JSON in UTF-8 and are read strictly: no duplicate names, no NaN or Infinity, no number "
+        "that overflows, no lone surrogates, and a limited depth.",
+    ),
+    Kind(
+        "bad-parameter",
+        400,
+        "A parameter is not understood",
+        "A parameter of the address or a header has no meaning here, or a value out of its range. The "
+        "errors name each of them; the published description lists what there is.",
+    ),
+    Kind(
+        "not-found",
+        404,
+        "There is no such thing",
+        "Nothing is at this address, or not any more.",
+    ),
+    Kind(
+        "method-not-allowed",
+        405,
+        "The address does not take this method",
+        "The Allow header of the answer lists the methods that the address takes.",
+    ),
+    Kind(
+        "not-acceptable",
+        406,
+        "No acceptable media type",
+        "The Accept header rules out every media type that this address can answer in. Leave it out, or "
+        "accept one of those in the detail.",
+    ),
+    Kind(
+        "in-flight",
+        409,
+        "The first request with this key still runs",
+        "A request with the same Idempotency-Key is being worked on. Wait for its answer, or send this one "
+        "again in a moment.",
+    ),
+    Kind(
+        "stale",
+        412,
+        "The resource is not as expected",
+        "The resource has changed since it was read, or is there already, or is not there. Read it again, "
+        "and send the ETag that it has now.",
+    ),
+    Kind(
+        "too-large",
+        413,
+        "The body is too large",
+        "This server takes bodies up to a limit that its operator sets. Send less at once.",
+    ),
+    Kind(
+        "unsupported-media-type",
+        415,
+        "The body has the wrong media type",
+        "Bodies are application/json in UTF-8, without a content encoding.",
+    ),
+    Kind(
+        "refused",
+        422,
+        "The body is refused",
+        "The body is JSON, and the schema or the rules of the trade refuse it. The errors name every fault "
+        "that was found, with a JSON pointer to its place.",
+    ),
+    Kind(
+        "key-reused",
+        422,
+        "The key belongs to another body",
+        "An Idempotency-Key names one request. Take a new key for another body.",
+    ),
+    Kind(
+        "precondition-required",
+        428,
+        "A precondition is needed",
+        "Say what you expect to change: If-Match with the ETag that you have read, or If-None-Match: * to create.",
+    ),
+    Kind(
+        "internal",
+        500,
+        "Something went wrong here",
+        "The fault is the server's, not the request's. It was logged under the id of the request, which its "
+        "operator can look up.",
+    ),
+    Kind(
+        "unavailable",
+        503,
+        "The server cannot work just now",
+        "The database cannot be used at the moment. Send the request again after the time in Retry-After.",
+    ),
+    Kind(
+        "full",
+        507,
+        "There is no room left",
+        "The disk of the database is full. What was stored before stands; nothing of this request was stored.",
+    ),
+)
+
+KINDS: Mapping[str, Kind] = {kind.slug: kind for kind in _ALL}

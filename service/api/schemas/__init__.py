@@ -1,0 +1,28 @@
+"""The bodies that callers send, described in marshmallow: they explain what the published schema refuses."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from marshmallow import Schema
+
+from service.api.schemas.cables import CableSchema
+from service.api.schemas.catalogue import CatalogueSchema
+from service.api.schemas.closures import ClosureSchema
+from service.api.schemas.materials import MaterialSchema
+from service.api.schemas.methods import MethodSchema
+from service.api.schemas.plan_requests import PlanRequestSchema
+from service.api.schemas.sleeves import SleeveSchema
+from service.api.schemas.trays import TraySchema
+
+SCHEMAS: Mapping[str, type[Schema]] = {
+    "Sleeve": SleeveSchema,
+    "Tray": TraySchema,
+    "Closure": ClosureSchema,
+    "Cable": CableSchema,
+    "Method": MethodSchema,
+    "Material": MaterialSchema,
+    "Catalogue": CatalogueSchema,
+    "PlanRequest": PlanRequestSchema,
+}
+"""By the name of the published schema of the same body."""

@@ -1,0 +1,103 @@
+"""The servers: one process with waitress (the default), or several with granian."""
+
+from __future__ import annotations
+
+import os
+import uuid
+from collections.abc import Callable, MutableMapping
+from typing import Any
+
+import orjson
+from waitress.channel import HTTPChannel
+from waitress.server import TcpWSGIServer, create_server
+from waitress.task import ErrorTask
+
+from service.api.gate import HEADERS
+from service.api.problem_kinds import KINDS
+from service.api.problems import Problem
+from service.settings import Settings, environment_of
+
+FACTORY = "service.app:app_from_environment"
+_CONNECTIONS = 1000
+_IDLE_S = 60
+_KILL_S = 10
+_SLUGS = {413: "too-large", 500: "internal"}
+
+
+class _ProblemTask(ErrorTask):  # type: ignore[misc]
+    """What waitress refuses before the application sees it, told as a problem document like everything else."""
+
+    def execute(self) -> None:
+        status = self.request.error.code
+        slug = _SLUGS.get(status, "bad-request")
+        problem = Problem(slug, KINDS[slug].explanation, status=status)
+        request_id = uuid.uuid4().hex
+        body = orjson.dumps(problem.document(f"#request-{request_id}"))
+        self.status = f"{status} {self.request.error.reason}"
+        self.response_headers.extend(HEADERS.items())
+        self.response_headers.append(("Cache-Control", "no-store"))
+        self.response_headers.append(("Content-Type", "application/problem+json"))
+        self.response_headers.append(("X-Request-ID", request_id))
+        self.set_close_on_finish()
+        self.content_length = len(body)
+        self.write(body)
+
+
+class _Channel(HTTPChannel):  # type: ignore[misc]
+    error_task_class = _ProblemTask
+
+
+def embedded_server(app: Callable[..., Any], settings: Settings) -> Any:
+    """The server for one process, listening but not yet running: ``run()`` serves until it is interrupted.
+
+    Slow clients hold a connection, not a thread: a thousand of them may, and bodies are read before the
+    application is called.
+    """
+    sockets: MutableMapping[int, Any] = {}
+    server = create_server(
+        app,
+        map=sockets,
+        listen=" ".join(f"{_bracketed(host)}:{settings.port}" for host in settings.hosts),
+        threads=settings.threads,
+        connection_limit=_CONNECTIONS,
+        channel_timeout=_IDLE_S,
+        max_request_body_size=settings.body_limit + 1,
+        ident=None,
+        expose_tracebacks=False,
+    )
+    for listening in sockets.values():
+        if isinstance(listening, TcpWSGIServer):
+            listening.channel_class = _Channel
+    return server
+
+
+def _bracketed(host: str) -> str:
+    return f"[{host}]" if ":" in host else host
+
+
+def serve_embedded(app: Callable[..., Any], settings: Settings) -> None:
+    """Serve from this process until it is interrupted."""
+    embedded_server(app, settings).run()
+
+
+def serve_workers(settings: Settings) -> None:
+    """Serve from ``settings.workers`` processes until interrupted; each opens the database for itself.
+
+    The settings reach the workers by their environment. The proxy in front is to buffer request bodies.
+    """
+    from granian import Granian  # imported when needed: only the server with several processes has use for it
+    from granian.constants import Interfaces
+
+    os.environ.update(environment_of(settings))
+    Granian(
+        FACTORY,
+        address=settings.hosts[0],
+        port=settings.port,
+        interface=Interfaces.WSGI,
+        workers=settings.workers,
+        blocking_threads=settings.threads,
+        factory=True,
+        websockets=False,
+        respawn_failed_workers=True,
+        workers_kill_timeout=_KILL_S,
+    ).serve()

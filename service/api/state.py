@@ -1,0 +1,51 @@
+"""What the request handlers share: settings, store, description, metrics, and the keys being worked on."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any, cast
+
+from flask import current_app, g
+
+from service.api.contract import Contract
+from service.api.metrics import Metrics
+from service.api.spec import Operation, Spec
+from service.settings import Settings
+from service.store import Store
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """One application's state; ``clock`` tells the time of plans, ``keys_in_flight`` is guarded by ``keys_lock``."""
+
+    settings: Settings
+    store: Store
+    spec: Spec
+    contract: Contract
+    metrics: Metrics
+    clock: Callable[[], datetime]
+    keys_in_flight: set[str] = field(default_factory=set)
+    keys_lock: threading.Lock = field(default_factory=threading.Lock)
+
+
+def state() -> State:
+    """The state of the application that handles this request."""
+    return cast(State, current_app.extensions["traywright"])
+
+
+def operation() -> Operation | None:
+    """The described operation that this request is for; None for OPTIONS and for what does not exist."""
+    return cast("Operation | None", g.get("operation"))
+
+
+def parameter(name: str) -> Any:
+    """A checked path or query parameter, by its described default where it was left out."""
+    return g.parameters[name]
+
+
+def request_id() -> str:
+    """The id of this request."""
+    return cast(str, g.request_id)

@@ -1,0 +1,51 @@
+"""The application: settings, store and description put together, and every route registered."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from datetime import UTC, datetime
+
+from flask import Flask
+
+from service.api import about, fit_checks, plans, whole_catalogue
+from service.api.contract import Contract
+from service.api.entries import section
+from service.api.errors import tell_errors
+from service.api.gate import guard
+from service.api.metrics import Metrics
+from service.api.spec import load_spec
+from service.api.state import State
+from service.domain.catalogue import KINDS
+from service.settings import Settings, settings_from
+from service.store import Store, open_store
+
+
+def utc_now() -> datetime:
+    """The time now, in UTC and with its zone."""
+    return datetime.now(UTC)
+
+
+def create_app(settings: Settings, store: Store | None = None, clock: Callable[[], datetime] = utc_now) -> Flask:
+    """Make the WSGI application.
+
+    ``store`` None: the one of the settings' database, opened when first used. ``clock`` tells the time of plans.
+    """
+    app = Flask("service", static_folder=None, template_folder=None)
+    app.config["MAX_CONTENT_LENGTH"] = settings.body_limit
+    app.url_map.merge_slashes = False
+    spec = load_spec(settings.spec)
+    shared = State(settings, store or open_store(settings.database, clock), spec, Contract(spec), Metrics(), clock)
+    app.extensions["traywright"] = shared
+    for routes in (about.routes, plans.routes, fit_checks.routes, whole_catalogue.routes):
+        app.register_blueprint(routes)
+    for kind in KINDS:
+        app.register_blueprint(section(kind))
+    tell_errors(app)
+    guard(app, shared)
+    return app
+
+
+def app_from_environment() -> Flask:
+    """Make the application of a worker process, with the settings of its environment."""
+    return create_app(settings_from(os.environ))

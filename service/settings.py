@@ -1,0 +1,82 @@
+"""What the operator can set, by environment variables ``TRAYWRIGHT_*``."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from pathlib import Path
+
+
+class SettingError(ValueError):
+    """A variable that cannot be understood; the message names it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """The settings, every one with its default.
+
+    ``hosts`` are the addresses that the server listens on, the loopback address alone unless told otherwise.
+    ``body_limit`` is in bytes; ``max_splices`` bounds the splices of one request; ``json_depth`` the levels of a body.
+    ``spec`` is where the published description lies (None: beside or inside the package). ``check_answers`` holds
+    every answer against it, counting and logging what differs.
+    """
+
+    database: str = "sqlite:///traywright.db"
+    hosts: tuple[str, ...] = ("127.0.0.1",)
+    port: int = 8080
+    threads: int = 4
+    workers: int = 1
+    body_limit: int = 2 * 1024 * 1024
+    json_depth: int = 64
+    max_splices: int = 20_000
+    check_answers: bool = True
+    spec: Path | None = None
+
+
+def settings_from(environment: Mapping[str, str]) -> Settings:
+    """Read the settings; a variable that is missing or empty leaves its default.
+
+    Raises ``SettingError`` where a number or a truth value cannot be read, or a number is out of range.
+    """
+    given: dict[str, object] = {}
+    for field in fields(Settings):
+        name = f"TRAYWRIGHT_{field.name.upper()}"
+        text = environment.get(name, "").strip()
+        if text:
+            given[field.name] = _read(name, text, field.default)
+    return Settings(**given)  # type: ignore[arg-type]
+
+
+def environment_of(settings: Settings) -> dict[str, str]:
+    """The variables that ``settings_from`` reads these settings from; what is not set is empty."""
+    return {f"TRAYWRIGHT_{field.name.upper()}": _text(getattr(settings, field.name)) for field in fields(Settings)}
+
+
+def _text(value: object) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    return ",".join(value) if isinstance(value, tuple) else str(value)
+
+
+def _read(name: str, text: str, default: object) -> object:
+    if isinstance(default, bool):
+        return _truth(name, text)
+    if isinstance(default, int):
+        return _number(name, text)
+    if isinstance(default, tuple):
+        return tuple(part.strip() for part in text.split(",") if part.strip())
+    return Path(text) if default is None else text
+
+
+def _truth(name: str, text: str) -> bool:
+    if text.lower() not in ("true", "false"):
+        raise SettingError(f"{name} is either true or false, not {text!r}.")
+    return text.lower() == "true"
+
+
+def _number(name: str, text: str) -> int:
+    if not text.isascii() or not text.isdigit() or not 1 <= int(text[:12]) <= 2**31:
+        raise SettingError(f"{name} is a whole number from 1 up, not {text!r}.")
+    return int(text)

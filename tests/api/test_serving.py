@@ -1,0 +1,149 @@
+"""The servers: what reaches the application, what does not, and slow clients."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from flask import Flask
+
+from service.api.serving import embedded_server
+from service.app import create_app
+from service.settings import Settings, environment_of
+from service.store import Store
+from tests.api.held_client import HeldClient
+from tests.api.live_server import exchange, free_port, served
+
+LIMIT = 10_000
+
+
+@pytest.fixture
+def port(store: Store, filled: HeldClient) -> Iterator[int]:
+    """The port of a running server with the small catalogue and a body limit of 10,000 bytes."""
+    settings = Settings(port=free_port(), body_limit=LIMIT)
+    with served(create_app(settings, store), settings):
+        yield settings.port
+
+
+def problem_in(answer: bytes) -> dict[str, Any]:
+    """The problem document in the bytes of an answer."""
+    head, _, body = answer.partition(b"\r\n\r\n")
+    assert b"content-type: application/problem+json" in head.lower()
+    assert b"x-request-id: " in head.lower()
+    assert b"x-content-type-options: nosniff" in head.lower()
+    problem: dict[str, Any] = json.loads(body)
+    assert problem["type"].startswith("/problems/")
+    return problem
+
+
+def chunked(body: bytes) -> bytes:
+    """A request to plan whose body comes in chunks."""
+    head = b"POST /v1/plans?store=false HTTP/1.1\r\nHost: h\r\nConnection: close\r\nContent-Type: application/json\r\n"
+    chunks = b"".join(b"%x\r\n%s\r\n" % (len(body[at : at + 500]), body[at : at + 500]) for at in range(0, len(body), 500))
+    return head + b"Transfer-Encoding: chunked\r\n\r\n" + chunks + b"0\r\n\r\n"
+
+
+def test_a_plan_comes_over_the_wire(port: int, handhole: dict[str, Any]) -> None:
+    """Body in one piece or in chunks, the answer is the same."""
+    body = json.dumps(handhole).encode()
+    sent = urllib.request.Request(
+        f"http://127.0.0.1:{port}/v1/plans?store=false", body, {"Content-Type": "application/json"}, method="POST"
+    )
+    with urllib.request.urlopen(sent, timeout=10) as response:
+        whole = response.read()
+    assert json.loads(whole)["splices"] == 24
+    assert exchange(port, chunked(body)).endswith(whole)
+
+
+def test_a_body_over_the_limit_is_refused_in_one_piece_and_in_chunks(port: int) -> None:
+    """413 as a problem document; a declared length is believed before the body is read."""
+    declared = b"POST /v1/plans HTTP/1.1\r\nHost: h\r\nContent-Type: application/json\r\nContent-Length: 99999999999\r\n\r\n"
+    for request in (declared, chunked(b" " * (LIMIT + 2))):
+        assert problem_in(exchange(port, request))["status"] == 413
+
+
+@pytest.mark.parametrize(
+    ("request_line", "status"),
+    [
+        (b"GET / HTTP/1.1\r\nHost h\r\n\r\n", 400),
+        (b"POST /v1/plans HTTP/1.1\r\nContent-Length: x\r\n\r\n", 400),
+        (b"POST /v1/plans HTTP/1.1\r\nTransfer-Encoding: gzip\r\n\r\n", 501),
+        (b"GET / HTTP/1.1\r\nA: " + b"a" * 262_200 + b"\r\n\r\n", 431),
+    ],
+)
+def test_what_never_reaches_the_application_is_a_problem_too(port: int, request_line: bytes, status: int) -> None:
+    """What the server itself refuses looks like every other error."""
+    assert problem_in(exchange(port, request_line))["status"] == status
+
+
+def test_slow_clients_hold_nobody_up(port: int) -> None:
+    """150 connections that send half a request, half of them in the head and half in the body: others are served at once."""
+    slow = []
+    for number in range(150):
+        connection = socket.create_connection(("127.0.0.1", port), timeout=10)
+        head = b"POST /v1/plans HTTP/1.1\r\nHost: h\r\nContent-Type: application/json\r\n"
+        connection.sendall(head if number % 2 else head + b'Content-Length: 500\r\n\r\n{"name": "')
+        slow.append(connection)
+    start = time.monotonic()
+    with urllib.request.urlopen(f"http://127.0.0.1:{port}/healthz", timeout=10) as response:
+        assert response.status == 200
+    assert time.monotonic() - start < 5
+    for connection in slow:
+        connection.close()
+
+
+def test_the_server_listens_on_the_loopback_address_alone(app: Flask) -> None:
+    """Unless told otherwise, no other host can reach it."""
+    server = embedded_server(app, Settings(port=free_port()))
+    try:
+        assert server.socket.getsockname()[0] == "127.0.0.1"
+    finally:
+        server.close()
+
+
+def test_several_processes_serve_one_database(tmp_path: Path, store: Store, filled: HeldClient) -> None:
+    """Two worker processes with the settings of their environment; one signal ends them all."""
+    settings = Settings(database=f"sqlite:///{tmp_path}/store.db", port=free_port(), workers=2)
+    command = "import os\nfrom service.api.serving import serve_workers\nfrom service.settings import settings_from\n"
+    server = subprocess.Popen(
+        [sys.executable, "-c", command + "serve_workers(settings_from(os.environ))"],
+        env={**os.environ, **environment_of(settings)},
+        cwd=Path(__file__).resolve().parents[2],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    try:
+        assert _answered(f"http://127.0.0.1:{settings.port}/readyz") == b'{"status":"ready"}'
+        assert b"ribbon-12" in _answered(f"http://127.0.0.1:{settings.port}/v1/trays")
+    finally:
+        server.send_signal(signal.SIGTERM)
+        try:
+            assert server.wait(30) in (0, -signal.SIGTERM)
+        finally:
+            server.kill()
+            server.wait()
+
+
+def _answered(url: str) -> bytes:
+    """The body at an address, once the server has started."""
+    end = time.monotonic() + 30
+    while True:
+        try:
+            with urllib.request.urlopen(url, timeout=5) as response:
+                body: bytes = response.read()
+                return body
+        except urllib.error.URLError:
+            if time.monotonic() > end:
+                raise
+            time.sleep(0.1)

@@ -1,0 +1,145 @@
+"""Every status that the description promises for an operation is seen, and is as described."""
+
+from __future__ import annotations
+
+from copy import deepcopy
+from pathlib import Path
+from typing import Any
+
+import pytest
+from flask import Flask
+from werkzeug.test import TestResponse
+
+from service.api.spec import Operation, load_spec
+from service.app import create_app
+from service.settings import Settings
+from tests.api.held_client import HeldClient
+
+SPEC = load_spec()
+PAIRS = [
+    pytest.param(operation, int(status), id=f"{operation.id}-{status}")
+    for operation in SPEC.operations.values()
+    for status in operation.node["responses"]
+    if status != "default"
+]
+CODES = {
+    "sleeves": "ss-1", "trays": "ribbon-12", "closures": "dome-48", "cables": "drop-24",
+    "methods": "flat-12", "materials": "oval-seal",
+}  # fmt: skip
+
+
+def kind_of(operation: Operation) -> str:
+    """The section of the catalogue that an operation is about, or some other part of its path."""
+    return operation.path.removeprefix("/v1/").split("/")[0]
+
+
+class Scene:
+    """A client with the small catalogue and one stored plan, and requests that go wrong on purpose."""
+
+    def __init__(self, app: Flask, client: HeldClient, operation: Operation, handhole: dict[str, Any]) -> None:
+        self.app, self.client, self.operation, self.handhole = app, client, operation, handhole
+        made = client.post("/v1/plans", json=handhole, headers={"Idempotency-Key": "scene"})
+        self.places = {"{id}": made.get_json()["id"], "{code}": CODES.get(kind_of(operation), "none")}
+        self.places["{slug}"] = "stale"
+
+    def path(self, **other: str) -> str:
+        """The operation's path, its places filled with what exists unless told otherwise."""
+        path = self.operation.path
+        for place, value in {**self.places, **{f"{{{name}}}": value for name, value in other.items()}}.items():
+            path = path.replace(place, value)
+        return path
+
+    def body(self) -> Any:
+        """A body that the operation takes."""
+        if "requestBody" not in self.operation.node:
+            return None
+        if self.operation.path in ("/v1/plans", "/v1/fit-checks"):
+            return deepcopy(self.handhole)
+        document = self.client.get(self.path()).get_json()
+        return document
+
+    def current(self) -> dict[str, str]:
+        """The precondition that holds now, where the operation asks for one."""
+        if self.operation.method not in ("put", "delete"):
+            return {}
+        return {"If-Match": self.client.get(self.path()).headers["ETag"]}
+
+    def send(self, path: str | None = None, body: Any = None, headers: dict[str, str] | None = None) -> TestResponse:
+        """Send the operation's request, with what is given in place of what would go right."""
+        headers = self.current() if headers is None else headers
+        sent = {"json": self.body() if body is None else body} if "requestBody" in self.operation.node else {}
+        return self.client.open(path or self.path(), method=self.operation.method.upper(), headers=headers, **sent)
+
+
+def as_promised(scene: Scene, status: int) -> TestResponse:
+    """Send what ends in a status from 200 to 304."""
+    operation = scene.operation
+    if operation.id == "createPlan" and status == 200:
+        return scene.send(path="/v1/plans?store=false")
+    if operation.id.startswith("put") and status == 201:
+        kind = kind_of(operation)
+        return scene.send(path=f"/v1/{kind}/new-1", body={**scene.body(), "code": "new-1"}, headers={"If-None-Match": "*"})
+    if status == 304:
+        return scene.send(headers={"If-None-Match": scene.send().headers["ETag"]})
+    return scene.send()
+
+
+def as_refused(scene: Scene, status: int) -> TestResponse:
+    """Send what ends in a status from 400 up."""
+    absent = {"id": "0" * 32, "code": "absent", "slug": "absent"}
+    if status == 400:
+        return scene.send(path=f"{scene.path()}?colour=blue", headers={})
+    if status == 404:
+        return scene.send(path=scene.path(**absent), headers={"If-Match": "*"})
+    if status == 406:
+        return scene.send(headers={"Accept": "image/png"})
+    if status == 409:
+        scene.app.extensions["traywright"].keys_in_flight.add("held")
+        return scene.send(headers={"Idempotency-Key": "held"})
+    if status == 412:
+        return scene.send(headers={"If-Match": '"999"'})
+    if status == 413:
+        return scene.send(body={"padding": "x" * Settings().body_limit})
+    if status == 415:
+        body, method = b"code=1", scene.operation.method.upper()
+        return scene.client.open(scene.path(), method=method, data=body, content_type="text/plain", headers=scene.current())
+    if status == 422:
+        return scene.send(body={"colour": "blue"})
+    assert status == 428
+    return scene.send(headers={})
+
+
+@pytest.mark.parametrize(("operation", "status"), [pair for pair in PAIRS if pair.values[1] != 503])
+def test_a_promised_answer_is_seen(
+    operation: Operation, status: int, app: Flask, filled: HeldClient, handhole: dict[str, Any]
+) -> None:
+    """The client of this test holds every answer against the description."""
+    scene = Scene(app, filled, operation, handhole)
+    response = as_promised(scene, status) if status < 400 else as_refused(scene, status)
+    assert response.status_code == status, response.get_data(as_text=True)
+
+
+@pytest.mark.parametrize(("operation", "status"), [pair for pair in PAIRS if pair.values[1] == 503])
+def test_a_database_that_is_gone_is_told_without_saying_how(
+    operation: Operation, status: int, spec_bodies: dict[str, Any], tmp_path: Path
+) -> None:
+    """Every operation that needs the database answers 503 with Retry-After, and nothing of the inside."""
+    app = create_app(Settings(database=f"sqlite:///{tmp_path}/absent/store.db"))
+    app.test_client_class = HeldClient
+    code = spec_bodies.get(operation.path, {}).get("code", "a")
+    path = operation.path.replace("{id}", "0" * 32).replace("{code}", code)
+    sent = {"json": spec_bodies[operation.path]} if "requestBody" in operation.node else {}
+    response = app.test_client().open(path, method=operation.method.upper(), headers={"If-Match": "*"}, **sent)
+    assert response.status_code == status
+    assert str(tmp_path) not in response.get_data(as_text=True)
+
+
+@pytest.fixture
+def spec_bodies() -> dict[str, Any]:
+    """A valid body for every path that takes one: its first example."""
+    return {
+        operation.path: SPEC.resolved(next(iter(content["examples"].values())))["value"]
+        for operation in SPEC.operations.values()
+        if "requestBody" in operation.node
+        for content in operation.node["requestBody"]["content"].values()
+    }

@@ -1,0 +1,37 @@
+"""Schemathesis, seeded, against the real server on SQLite: it knows nothing but the description."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+from service.api.spec import load_spec
+from service.app import create_app
+from service.settings import Settings
+from service.store import Store
+from tests.api.held_client import HeldClient
+from tests.api.live_server import free_port, served
+
+SECONDS = 45
+# That what the schema allows is accepted does not hold here: there are preconditions, cursors, and rules of the trade.
+LEFT_OUT = "positive_data_acceptance"
+
+
+def test_nothing_that_the_description_allows_or_forbids_surprises_the_server(
+    tmp_path: Path, store: Store, filled: HeldClient
+) -> None:
+    """No 500, no status, header, media type or body that is not described, no faulty data let in, for 45 seconds."""
+    settings = Settings(port=free_port())
+    command = [
+        *(sys.executable, "-c", "from schemathesis.cli import schemathesis; schemathesis()", "run"),
+        *(f"http://127.0.0.1:{settings.port}/openapi.json", "--seed", "7", "--max-examples", "8", "--no-shrink"),
+        *("--phases", "examples,coverage,fuzzing", "--max-time", str(SECONDS), "--continue-on-failure", "--no-color"),
+        *("--generation-database", "none", "--exclude-checks", LEFT_OUT, "--warnings", "off"),
+    ]
+    with served(create_app(settings, store), settings):
+        environment = {**os.environ, "PYTHONWARNINGS": "ignore"}
+        run = subprocess.run(command, cwd=tmp_path, env=environment, capture_output=True, text=True, timeout=4 * SECONDS)
+    assert run.returncode == 0, run.stdout[-6000:] + run.stderr[-2000:]
+    assert f"Tested: {len(load_spec().operations)}" in run.stdout
