@@ -28,7 +28,7 @@ class Settings:
     workers: int = 1
     body_limit: int = 2 * 1024 * 1024
     json_depth: int = 64
-    max_splices: int = 20_000
+    max_splices: int = 10_000
     check_answers: bool = True
     spec: Path | None = None
 

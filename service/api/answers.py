@@ -34,4 +34,6 @@ def read_answer(document: Any, revision: int | str, content_type: str = "applica
 
 def nothing() -> Response:
     """The answer where there is nothing left to say."""
-    return Response(status=204)
+    answer = Response(status=204)
+    del answer.headers["Content-Type"]
+    return answer

@@ -8,13 +8,10 @@ from typing import Any
 
 import orjson
 
-from service.api.problems import refused
 from service.api.state import state
 from service.documents.plan import fit_check_to, plan_to
-from service.documents.request import request_from, splices_asked
-from service.domain.faults import Fault
+from service.documents.request import request_from
 from service.domain.plan import Plan
-from service.domain.request import PlanRequest
 from service.planning.plan import check_fit, plan_splice_point
 from service.store import Snapshot
 
@@ -31,10 +28,10 @@ class MadePlan:
 
 def make_plan(document: Any) -> MadePlan:
     """Plan a schema-valid request document. Raises ``Refused``."""
-    request = _request(document)
+    request = request_from(document)
     snapshot = state().store.snapshot()
     start = time.perf_counter()
-    plan = plan_splice_point(request, snapshot)
+    plan = plan_splice_point(request, snapshot, state().settings.max_splices)
     seconds = time.perf_counter() - start
     state().metrics.plan_seconds.labels("createPlan").observe(seconds)
     return MadePlan(plan, snapshot, orjson.dumps(plan_to(plan)), seconds)
@@ -42,10 +39,10 @@ def make_plan(document: Any) -> MadePlan:
 
 def make_fit_check(document: Any) -> tuple[bytes, float]:
     """Check a schema-valid request document: the answer, and the seconds it took. Raises ``Refused``."""
-    request = _request(document)
+    request = request_from(document)
     snapshot = state().store.snapshot()
     start = time.perf_counter()
-    check = check_fit(request, snapshot)
+    check = check_fit(request, snapshot, state().settings.max_splices)
     seconds = time.perf_counter() - start
     state().metrics.plan_seconds.labels("checkFit").observe(seconds)
     return orjson.dumps(fit_check_to(check)), seconds
@@ -54,12 +51,3 @@ def make_fit_check(document: Any) -> tuple[bytes, float]:
 def server_timing(seconds: float) -> dict[str, str]:
     """The header that says how long planning took."""
     return {"Server-Timing": f"plan;dur={seconds * 1000:.3f}"}
-
-
-def _request(document: Any) -> PlanRequest:
-    request = request_from(document)
-    asked, most = splices_asked(request), state().settings.max_splices
-    if asked > most:
-        detail = f"The joints name {asked} ribbons and fibres; this server plans up to {most} at once."
-        raise refused([Fault("/joints", "too_many", detail)])
-    return request

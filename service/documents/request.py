@@ -1,7 +1,6 @@
 """A plan request as a JSON-able document, and back.
 
-A document is taken to be valid by the published schema, with whole numbers as ``int``. What the schema cannot say
-(a range that runs backwards, hanging trays without their closure) is found here and told with pointers.
+A document is taken to be valid by the published schema, with whole numbers as ``int``.
 """
 
 from __future__ import annotations
@@ -10,8 +9,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from service.documents.numbers import plain
-from service.documents.ranges import RangeError, count_in, format_ranges, parse_ranges
-from service.domain.faults import Fault, Refused
+from service.documents.ranges import format_ranges, parse_ranges
 from service.domain.request import (
     CableAtPoint,
     Crew,
@@ -19,7 +17,6 @@ from service.domain.request import (
     ExistingTray,
     Joint,
     PlanRequest,
-    Ranges,
     Reserve,
     Rules,
     Side,
@@ -30,28 +27,18 @@ Document = dict[str, Any]
 
 
 def request_from(document: Mapping[str, Any]) -> PlanRequest:
-    """Build the request from a schema-valid document.
-
-    Raises ``Refused`` with every range that runs backwards (code ``range``), and where ``existing_trays`` are given
-    without exactly one closure (code ``existing_trays``).
-    """
-    faults: list[Fault] = []
+    """Build the request from a schema-valid document."""
     joints = tuple(
         Joint(
-            from_=_side(joint["from"], f"/joints/{index}/from", faults),
-            to=_side(joint["to"], f"/joints/{index}/to", faults),
+            from_=_side(joint["from"]),
+            to=_side(joint["to"]),
             keep_apart=joint.get("keep_apart"),
             split_ribbons=joint.get("split_ribbons", False),
         )
-        for index, joint in enumerate(document["joints"])
+        for joint in document["joints"]
     )
     closures = tuple(document.get("closures", ()))
     existing = tuple(_existing_tray(tray) for tray in document.get("existing_trays", ()))
-    if existing and len(closures) != 1:
-        detail = "Trays that hang already belong to one closure; name exactly that one."
-        faults.append(Fault("/closures", "existing_trays", detail))
-    if faults:
-        raise Refused(faults)
     return PlanRequest(
         cables=tuple(CableAtPoint(**cable) for cable in document["cables"]),
         joints=joints,
@@ -73,18 +60,9 @@ def rules_from(document: Mapping[str, Any]) -> Rules:
     return Rules(**members)
 
 
-def splices_asked(request: PlanRequest) -> int:
-    """An upper bound of the splices that a request asks for, told without expanding any range."""
-    return sum(count_in(joint.from_.ribbons or joint.from_.fibres or ()) for joint in request.joints)
-
-
-def _side(document: Mapping[str, Any], pointer: str, faults: list[Fault]) -> Side:
+def _side(document: Mapping[str, Any]) -> Side:
     kind = "ribbons" if "ribbons" in document else "fibres"
-    ranges: Ranges = ()
-    try:
-        ranges = parse_ranges(document[kind])
-    except RangeError as error:
-        faults.append(Fault(f"{pointer}/{kind}", "range", str(error)))
+    ranges = parse_ranges(document[kind])
     return Side(
         cable=document["cable"],
         ribbons=ranges if kind == "ribbons" else None,

@@ -13,7 +13,7 @@ from service.planning.existing import existing_faults
 from service.planning.lanes import Lane, lane_ends, lane_summary
 
 SPLICES_MOST = 10_000
-"""Most splices of one splice point; a request for more is refused before anything is laid out."""
+"""Most splices of one splice point where the caller sets no bound of its own."""
 
 Form = Literal["ribbon", "single"]
 
@@ -46,7 +46,7 @@ def _missing(pointer: str, kind: str, code: str, catalogue: Catalogue) -> Fault:
     return Fault(pointer, "unknown_code", f"the catalogue has no {code!r} among its {kind}")
 
 
-def work_of(request: PlanRequest, catalogue: Catalogue) -> Work:
+def work_of(request: PlanRequest, catalogue: Catalogue, splices_most: int = SPLICES_MOST) -> Work:
     """Lay out the joints of a request.
 
     Bundles stand in the order of the joints, inside a joint in the order in which its pairs meet a pair of tubes.
@@ -59,12 +59,12 @@ def work_of(request: PlanRequest, catalogue: Catalogue) -> Work:
     faults.extend(existing_faults(request, catalogue))
     bundles: list[Bundle] = []
     notes: dict[str, None] = {}
-    room = SPLICES_MOST
+    room = splices_most
     for number, joint in enumerate(request.joints):
         pairs = _Pairs(number, joint, cables, faults)
         if pairs.count > room:
             faults.append(
-                Fault("/joints", "too_many", f"more than {SPLICES_MOST} splices at one splice point; divide the work")
+                Fault("/joints", "too_many", f"more than {splices_most} splices at one splice point; divide the work")
             )
             break
         room -= pairs.count
@@ -228,7 +228,12 @@ class _OneSide:
             )
             return
         most = cable.ribbons if by_ribbon else cable.fibres
-        beyond = next(((a, b) for a, b in self.ranges if a < 1 or b > most or a > b), None)
+        back = next(((a, b) for a, b in self.ranges if a > b), None)
+        if back is not None:
+            text = f"the range {back[0]}-{back[1]} runs backwards; write {back[1]}-{back[0]}"
+            faults.append(Fault(f"{pointer}/{self.member}", "range", text))
+            return
+        beyond = next(((a, b) for a, b in self.ranges if a < 1 or b > most), None)
         if beyond is not None:
             text = str(beyond[0]) if beyond[0] == beyond[1] else f"{beyond[0]}-{beyond[1]}"
             faults.append(

@@ -24,7 +24,9 @@ def assert_problem(response: Any, status: int, slug: str) -> dict[str, Any]:
     return problem
 
 
-@pytest.mark.parametrize("path", ["/nowhere", "/v1", "/v1/plans/", "//v1/plans", "/v1/trays/a/b", "/v1/trays/a%2Fb", "/%00", "/é"])
+@pytest.mark.parametrize(
+    "path", ["/nowhere", "/v1", "/v1/plans/", "//v1/plans", "/v1/trays/a/b", "/v1/trays/a%2Fb", "/%00", "/é"]
+)
 def test_an_address_that_does_not_exist_is_told_as_a_problem(client: HeldClient, path: str) -> None:
     """No HTML and no redirection, whatever the address."""
     assert_problem(client.get(path), 404, "not-found")
@@ -37,9 +39,7 @@ def test_a_method_that_an_address_does_not_take_is_told_with_allow(client: HeldC
     assert set(response.headers["Allow"].split(", ")) == {"GET", "HEAD", "OPTIONS", "POST"}
 
 
-def test_what_nobody_expected_is_logged_whole_and_told_as_nothing(
-    app: Flask, caplog: pytest.LogCaptureFixture
-) -> None:
+def test_what_nobody_expected_is_logged_whole_and_told_as_nothing(app: Flask, caplog: pytest.LogCaptureFixture) -> None:
     """500 has no traceback, no message, no name of the inside; the log has the traceback and the request id."""
 
     def broken() -> None:
@@ -95,10 +95,14 @@ def test_a_body_one_byte_over_the_limit_is_refused(client: HeldClient, app: Flas
     assert str(limit) in assert_problem(over, 413, "too-large")["detail"]
 
 
-@pytest.mark.parametrize("body", [b"", b"{", b"[NaN]", b'{"a":1,"a":2}', b"[" * 100_000, b'["\\ud800"]', b"\xff", b"[1e400]"])
+@pytest.mark.parametrize(
+    "body", [b"", b"{", b"[NaN]", b'{"a":1,"a":2}', b"[" * 100_000, b'["\\ud800"]', b"\xff", b"[1e400]"]
+)
 def test_a_malformed_body_is_400_and_says_why(client: HeldClient, body: bytes) -> None:
     """A code for machines is in the errors, at the pointer of the whole body."""
-    problem = assert_problem(client.post("/v1/plans", data=body, content_type="application/json"), 400, "malformed-json")
+    problem = assert_problem(
+        client.post("/v1/plans", data=body, content_type="application/json"), 400, "malformed-json"
+    )
     assert [error["pointer"] for error in problem["errors"]] == [""]
 
 
@@ -107,15 +111,30 @@ def test_all_parameters_that_are_wrong_are_named(client: HeldClient) -> None:
     response = client.get("/v1/plans?limit=501&fits=yes&colour=blue&name=a&name=b&created_from=yesterday&closure=a%0A")
     problem = assert_problem(response, 400, "bad-parameter")
     assert {(error["parameter"], error["code"]) for error in problem["errors"]} == {
-        ("limit", "value"), ("fits", "type"), ("colour", "unknown_parameter"), ("name", "given_twice"),
-        ("created_from", "value"), ("closure", "value"),
-    }  # fmt: skip
+        ("limit", "value"),
+        ("fits", "type"),
+        ("colour", "unknown_parameter"),
+        ("name", "given_twice"),
+        ("created_from", "value"),
+        ("closure", "value"),
+    }
 
 
 @pytest.mark.parametrize(
-    "query", ["limit=0", "limit=1.5", "limit=", "limit=9" + "9" * 30, "limit=%EF%BC%91", "cursor=a%20b", "cursor=AAAA",
-              "created_from=2026-12-31T23:59:60Z", "created_from=0001-01-01T00:00:00%2B23:00", "created_from=2026-13-01T00:00:00Z"]
-)  # fmt: skip
+    "query",
+    [
+        "limit=0",
+        "limit=1.5",
+        "limit=",
+        "limit=9" + "9" * 30,
+        "limit=%EF%BC%91",
+        "cursor=a%20b",
+        "cursor=AAAA",
+        "created_from=2026-12-31T23:59:60Z",
+        "created_from=0001-01-01T00:00:00%2B23:00",
+        "created_from=2026-13-01T00:00:00Z",
+    ],
+)
 def test_a_parameter_out_of_range_is_400(client: HeldClient, query: str) -> None:
     """Nothing of a caller's making gets as far as a 500."""
     assert_problem(client.get(f"/v1/plans?{query}"), 400, "bad-parameter")

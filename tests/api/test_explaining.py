@@ -32,7 +32,10 @@ def test_names_of_a_map_are_judged_as_well_as_values() -> None:
     """A slot kind that cannot be, and a number of slots that cannot be, are both at the slot kind."""
     tray = {"code": "t", "title": "t", "pitch_mm": 1, "turn_mm": 1, "bend_radius_mm": 1}
     faults = explained("Tray", {**tray, "banks": [{"count": 1, "slots": {"-": 0, "single": 6}}]})
-    assert [(fault.pointer, fault.code) for fault in faults] == [("/banks/0/slots/-", "pattern"), ("/banks/0/slots/-", "range")]
+    assert [(fault.pointer, fault.code) for fault in faults] == [
+        ("/banks/0/slots/-", "pattern"),
+        ("/banks/0/slots/-", "range"),
+    ]
 
 
 @pytest.mark.parametrize("document", [None, [], "text", 1, True])
@@ -53,7 +56,13 @@ def test_every_fault_has_a_word_and_a_sentence(name: str) -> None:
     """No message of the library's own comes through: each has a code of ours and ends as a sentence."""
     schema = SCHEMAS[name]()
     odd = {field.data_key or key: None for key, field in schema.fields.items()}
-    for document in ({"colour": 1}, odd, dict.fromkeys(odd, 10**9), dict.fromkeys(odd, [1]), dict.fromkeys(odd, {})):
+    for document in (
+        {"colour": 1},
+        odd,
+        dict.fromkeys(odd, 10**9),
+        {name: [1] for name in odd},
+        {name: {} for name in odd},
+    ):
         for fault in explained(name, document):
             assert fault.code != "invalid", fault
             assert fault.detail.endswith("."), fault

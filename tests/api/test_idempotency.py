@@ -126,7 +126,9 @@ def test_twenty_at_once_make_one_plan(app: Flask, filled: HeldClient, handhole: 
     assert plans(filled) == 1
 
 
-def test_two_processes_with_one_key_make_one_plan(app: Flask, store: Any, filled: HeldClient, handhole: dict[str, Any]) -> None:
+def test_two_processes_with_one_key_make_one_plan(
+    app: Flask, store: Any, filled: HeldClient, handhole: dict[str, Any]
+) -> None:
     """Another application on the same database, which knows nothing of the first one's keys, repeats its answer."""
     other = create_app(Settings(), store).test_client()
     first = filled.post("/v1/plans", json=handhole, headers=KEY)

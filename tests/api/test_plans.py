@@ -104,13 +104,20 @@ def test_a_range_that_runs_backwards_is_refused(filled: HeldClient, handhole: di
 
 def test_ranges_of_a_thousand_million_cost_nothing(store: Store, filled: HeldClient, handhole: dict[str, Any]) -> None:
     """A range is refused by its size before anything grows with it."""
-    handhole["joints"] = [{"from": {"cable": "A", "ribbons": "1-999999999"}, "to": {"cable": "B", "ribbons": "1-999999999"}}]
+    handhole["joints"] = [
+        {"from": {"cable": "A", "ribbons": "1-999999999"}, "to": {"cable": "B", "ribbons": "1-999999999"}}
+    ]
     response = filled.post("/v1/plans", json=handhole)
     assert response.status_code == 422
-    assert [error["pointer"] for error in response.get_json()["errors"]] == ["/joints"]
+    assert [error["pointer"] for error in response.get_json()["errors"]] == [
+        "/joints/0/from/ribbons",
+        "/joints/0/to/ribbons",
+    ]
 
 
-def test_the_operator_bounds_the_splices_of_one_request(store: Store, filled: HeldClient, handhole: dict[str, Any]) -> None:
+def test_the_operator_bounds_the_splices_of_one_request(
+    store: Store, filled: HeldClient, handhole: dict[str, Any]
+) -> None:
     """24 splices pass at a limit of 24, and not at 23."""
     for most, status in ((24, 200), (23, 422)):
         app = create_app(Settings(max_splices=most), store)
@@ -129,7 +136,9 @@ def test_a_list_is_newest_first_and_leads_on(filled: HeldClient, handhole: dict[
     assert seen == ids[::-1]
 
 
-def test_plans_are_found_by_what_is_asked(filled: HeldClient, handhole: dict[str, Any], mid_span: dict[str, Any]) -> None:
+def test_plans_are_found_by_what_is_asked(
+    filled: HeldClient, handhole: dict[str, Any], mid_span: dict[str, Any]
+) -> None:
     """By closure, verdict, part of the name, and time; a time has a zone and may have any."""
     first = filled.post("/v1/plans", json=handhole).get_json()
     second = filled.post("/v1/plans", json={**mid_span, "rules": {"spare_trays": 200}}).get_json()
@@ -151,7 +160,12 @@ def test_plans_are_found_by_what_is_asked(filled: HeldClient, handhole: dict[str
 def test_a_plan_is_removed_with_its_tag(filled: HeldClient, handhole: dict[str, Any]) -> None:
     """428 without, 412 with another, 204 with its own, and then it is gone."""
     path = filled.post("/v1/plans", json=handhole).headers["Location"]
-    for headers, status in (({}, 428), ({"If-Match": '"2"'}, 412), ({"If-Match": '"1"'}, 204), ({"If-Match": "*"}, 404)):
+    for headers, status in (
+        ({}, 428),
+        ({"If-Match": '"2"'}, 412),
+        ({"If-Match": '"1"'}, 204),
+        ({"If-Match": "*"}, 404),
+    ):
         assert filled.delete(path, headers=headers).status_code == status
     assert filled.get(path).status_code == 404
 

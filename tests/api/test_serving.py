@@ -50,7 +50,9 @@ def problem_in(answer: bytes) -> dict[str, Any]:
 def chunked(body: bytes) -> bytes:
     """A request to plan whose body comes in chunks."""
     head = b"POST /v1/plans?store=false HTTP/1.1\r\nHost: h\r\nConnection: close\r\nContent-Type: application/json\r\n"
-    chunks = b"".join(b"%x\r\n%s\r\n" % (len(body[at : at + 500]), body[at : at + 500]) for at in range(0, len(body), 500))
+    chunks = b"".join(
+        b"%x\r\n%s\r\n" % (len(body[at : at + 500]), body[at : at + 500]) for at in range(0, len(body), 500)
+    )
     return head + b"Transfer-Encoding: chunked\r\n\r\n" + chunks + b"0\r\n\r\n"
 
 
@@ -68,7 +70,9 @@ def test_a_plan_comes_over_the_wire(port: int, handhole: dict[str, Any]) -> None
 
 def test_a_body_over_the_limit_is_refused_in_one_piece_and_in_chunks(port: int) -> None:
     """413 as a problem document; a declared length is believed before the body is read."""
-    declared = b"POST /v1/plans HTTP/1.1\r\nHost: h\r\nContent-Type: application/json\r\nContent-Length: 99999999999\r\n\r\n"
+    declared = (
+        b"POST /v1/plans HTTP/1.1\r\nHost: h\r\nContent-Type: application/json\r\nContent-Length: 99999999999\r\n\r\n"
+    )
     for request in (declared, chunked(b" " * (LIMIT + 2))):
         assert problem_in(exchange(port, request))["status"] == 413
 
@@ -88,7 +92,7 @@ def test_what_never_reaches_the_application_is_a_problem_too(port: int, request_
 
 
 def test_slow_clients_hold_nobody_up(port: int) -> None:
-    """150 connections that send half a request, half of them in the head and half in the body: others are served at once."""
+    """150 connections that send half a request, in head or body, and stop: others are served at once."""
     slow = []
     for number in range(150):
         connection = socket.create_connection(("127.0.0.1", port), timeout=10)

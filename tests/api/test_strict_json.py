@@ -91,7 +91,9 @@ def test_a_pair_of_surrogates_is_one_character() -> None:
 NUMBERS = st.integers(-LARGEST_WHOLE, LARGEST_WHOLE) | st.floats(allow_nan=False, allow_infinity=False)
 TEXTS = st.text(st.characters(exclude_categories=["Cs"]), max_size=20)
 DOCUMENTS = st.recursive(
-    st.none() | st.booleans() | NUMBERS | TEXTS, lambda inner: st.lists(inner) | st.dictionaries(TEXTS, inner), max_leaves=20
+    st.none() | st.booleans() | NUMBERS | TEXTS,
+    lambda inner: st.lists(inner) | st.dictionaries(TEXTS, inner),
+    max_leaves=20,
 )
 
 
@@ -104,7 +106,10 @@ def test_every_document_is_read_as_the_standard_library_reads_it(document: Any, 
 
 
 @settings(max_examples=500, deadline=None, database=None, derandomize=True)
-@given(body=st.binary(max_size=60) | st.text(alphabet='{}[]",:0123456789.eE+-\\u dD8nulltrefas', max_size=60).map(str.encode))
+@given(
+    body=st.binary(max_size=60)
+    | st.text(alphabet='{}[]",:0123456789.eE+-\\u dD8nulltrefas', max_size=60).map(str.encode)
+)
 def test_no_bytes_make_reading_fail_otherwise(body: bytes) -> None:
     """Any bytes are read or refused, and what is read can be written again."""
     try:

@@ -27,7 +27,8 @@ from tests.api.live_server import free_port
 
 BATCHES, BATCH = 9, 200
 EMBEDDED = (
-    "import os\nfrom service.app import app_from_environment\nfrom service.api.serving import serve_embedded, serve_workers\n"
+    "import os\nfrom service.app import app_from_environment\n"
+    "from service.api.serving import serve_embedded, serve_workers\n"
     "from service.settings import settings_from\nsettings = settings_from(os.environ)\n"
     "serve_workers(settings) if settings.workers > 1 else serve_embedded(app_from_environment(), settings)\n"
 )
@@ -79,7 +80,11 @@ def main() -> None:
             body = json.dumps(example("handholeRequest")).encode()
             constant = measure(connection, server.pid, "GET", "/healthz", None)
             print(f"constant answer      {constant:8.0f} us")
-            for name, path in (("fit check", "/v1/fit-checks"), ("plan", "/v1/plans?store=false"), ("plan, stored", "/v1/plans")):
+            for name, path in (
+                ("fit check", "/v1/fit-checks"),
+                ("plan", "/v1/plans?store=false"),
+                ("plan, stored", "/v1/plans"),
+            ):
                 cost = measure(connection, server.pid, "POST", path, body)
                 print(f"{name:20} {cost:8.0f} us, {cost - constant:6.0f} us beyond the constant answer")
         finally:

@@ -17,7 +17,10 @@ from service.documents.request import request_from
 from service.planning.plan import check_fit, plan_splice_point
 
 SPEC = Path(__file__).resolve().parents[2] / "openapi.yaml"
-START, END = "    # Made from the examples above by the service itself.\n", "    # So far the ones made by the service.\n"
+START, END = (
+    "    # Made from the examples above by the service itself.\n",
+    "    # So far the ones made by the service.\n",
+)
 STORED = {"id": "5f0c3a9be1d24c0c8a7d6e5f4b3a2910", "created": "2026-03-02T09:30:00.000000Z"}
 
 

@@ -198,7 +198,7 @@ def test_everything_is_described() -> None:
     """Every named schema, parameter, header and answer has a description."""
     for kind in ("schemas", "parameters", "headers", "responses"):
         for name, node in SPEC.document["components"][kind].items():
-            assert node.get("description") or kind == "schemas" and name.endswith("List"), f"{kind}/{name}"
+            assert node.get("description") or (kind == "schemas" and name.endswith("List")), f"{kind}/{name}"
 
 
 def test_nothing_is_described_for_nothing() -> None:

@@ -78,7 +78,9 @@ def as_promised(scene: Scene, status: int) -> TestResponse:
         return scene.send(path="/v1/plans?store=false")
     if operation.id.startswith("put") and status == 201:
         kind = kind_of(operation)
-        return scene.send(path=f"/v1/{kind}/new-1", body={**scene.body(), "code": "new-1"}, headers={"If-None-Match": "*"})
+        return scene.send(
+            path=f"/v1/{kind}/new-1", body={**scene.body(), "code": "new-1"}, headers={"If-None-Match": "*"}
+        )
     if status == 304:
         return scene.send(headers={"If-None-Match": scene.send().headers["ETag"]})
     return scene.send()
@@ -102,7 +104,9 @@ def as_refused(scene: Scene, status: int) -> TestResponse:
         return scene.send(body={"padding": "x" * Settings().body_limit})
     if status == 415:
         body, method = b"code=1", scene.operation.method.upper()
-        return scene.client.open(scene.path(), method=method, data=body, content_type="text/plain", headers=scene.current())
+        return scene.client.open(
+            scene.path(), method=method, data=body, content_type="text/plain", headers=scene.current()
+        )
     if status == 422:
         return scene.send(body={"colour": "blue"})
     assert status == 428

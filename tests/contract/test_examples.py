@@ -32,7 +32,9 @@ def uses(node: Any) -> Iterator[tuple[str, dict[str, Any], Any]]:
 USES = [*uses(SPEC.document["paths"]), *uses(SPEC.document["components"])]
 
 
-@pytest.mark.parametrize(("name", "schema", "value"), [pytest.param(*each, id=f"{i}-{each[0]}") for i, each in enumerate(USES)])
+@pytest.mark.parametrize(
+    ("name", "schema", "value"), [pytest.param(*each, id=f"{i}-{each[0]}") for i, each in enumerate(USES)]
+)
 def test_an_example_is_valid_by_its_schema(name: str, schema: dict[str, Any], value: Any) -> None:
     """The validator of the whole description accepts wrong examples; this one does not."""
     errors = list(SPEC.compiled(schema).iter_errors(value))

@@ -32,6 +32,8 @@ def test_nothing_that_the_description_allows_or_forbids_surprises_the_server(
     ]
     with served(create_app(settings, store), settings):
         environment = {**os.environ, "PYTHONWARNINGS": "ignore"}
-        run = subprocess.run(command, cwd=tmp_path, env=environment, capture_output=True, text=True, timeout=4 * SECONDS)
+        run = subprocess.run(
+            command, cwd=tmp_path, env=environment, capture_output=True, text=True, timeout=4 * SECONDS
+        )
     assert run.returncode == 0, run.stdout[-6000:] + run.stderr[-2000:]
     assert f"Tested: {len(load_spec().operations)}" in run.stdout

@@ -9,7 +9,6 @@ from flask import Flask
 from service.api.gate import described_path
 from service.api.spec import Spec
 
-
 ROOT = Path(__file__).resolve().parents[2]
 
 

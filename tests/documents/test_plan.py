@@ -32,7 +32,9 @@ from service.domain.splices import RibbonEnd
 
 REASON = Reason("stack", 108.0, 96.0, "mm", "The stack takes 108 mm; there are 96 mm.")
 SPLICE = PlacedSplice(1, 1, RibbonEnd("A", 3), RibbonEnd("B", 5, fibre=49, half=2, end="out"), 12, "rs-12", 1)
-TRAY = PlannedTray(1, "r6", True, (BankUse(1, "ribbon-12", 6, 1), BankUse(2, None, 0, 0)), (SPLICE,), (), None, 4, 118.04, None)
+TRAY = PlannedTray(
+    1, "r6", True, (BankUse(1, "ribbon-12", 6, 1), BankUse(2, None, 0, 0)), (SPLICE,), (), None, 4, 118.04, None
+)
 PROOF = Proof(True, 1, 1, 12.0, 12.0, 0, 0, 1, 1, "a bound", 0)
 
 
@@ -80,9 +82,17 @@ def test_a_bank_that_is_not_set_says_null_and_an_unknown_channel_nothing() -> No
 def test_figures_that_are_not_known_are_left_out() -> None:
     """No bend, crew or site where they were not computed; in their objects, no figure that is missing."""
     assert {"bend", "crew", "site"} & set(planned()) == set()
-    document = planned(bend=Bend(True, {"1625": 0.0041236, "1550": 1e-9}, "table"), slack=(Slack("A", 1340.25, 2, 2100.0, 4),))
+    document = planned(
+        bend=Bend(True, {"1625": 0.0041236, "1550": 1e-9}, "table"), slack=(Slack("A", 1340.25, 2, 2100.0, 4),)
+    )
     assert document["bend"] == {"ok": True, "loss_db": {"1550": 0, "1625": 0.004124}, "basis": "table"}
-    assert document["slack"][0] == {"cable": "A", "stored_mm": 1340.2, "turns": 2, "sheath_opening_mm": 2100, "remakes_left": 4}
+    assert document["slack"][0] == {
+        "cable": "A",
+        "stored_mm": 1340.2,
+        "turns": 2,
+        "sheath_opening_mm": 2100,
+        "remakes_left": 4,
+    }
     assert crew_to(CrewTime(4.105, 4.916, None, "strip", ()))["hours_90"] == 4.92
     assert "fits_window" not in crew_to(CrewTime(4.1, 4.9, None, "strip", ()))
     assert site_to(SiteFit(None, ()))["fits"] is None
@@ -93,7 +103,11 @@ def test_figures_that_are_not_known_are_left_out() -> None:
 def test_money_is_text_with_two_decimals_and_its_currency() -> None:
     """Never a float, and never without saying of what."""
     line = MaterialLine("sleeve", "rs-12", "Sleeve", Decimal(27), "piece", 2, "24 splices", price=Decimal("63"))
-    assert (material_to(line)["price"], material_to(line)["currency"], material_to(line)["quantity"]) == ("63.00", "EUR", 27)
+    assert (material_to(line)["price"], material_to(line)["currency"], material_to(line)["quantity"]) == (
+        "63.00",
+        "EUR",
+        27,
+    )
     other = alternative_to(Alternative("dome-48", True, 3, Decimal("310.6"), "GBP", 23.266))
     assert (other["price"], other["currency"], other["outer_dm3"]) == ("310.60", "GBP", 23.3)
     assert {"price", "currency", "trays", "outer_dm3"} & set(alternative_to(Alternative("dome-48", False))) == set()
@@ -113,7 +127,9 @@ def test_a_fit_check_names_every_candidate() -> None:
     assert document["candidates"][0]["reasons"][0]["need"] == 108
 
 
-@pytest.mark.parametrize(("value", "written"), [(900.0, "900"), (900, "900"), (0.5, "0.5"), (-0.0, "0"), (1e15, "1000000000000000")])
+@pytest.mark.parametrize(
+    ("value", "written"), [(900.0, "900"), (900, "900"), (0.5, "0.5"), (-0.0, "0"), (1e15, "1000000000000000")]
+)
 def test_a_whole_number_is_written_without_a_fraction(value: float, written: str) -> None:
     """However it was computed, the same value has the same bytes."""
     assert str(plain(value)) == written

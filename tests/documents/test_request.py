@@ -5,10 +5,7 @@ from __future__ import annotations
 from dataclasses import fields
 from typing import Any
 
-import pytest
-
-from service.documents.request import request_from, request_to, rules_from, rules_to, splices_asked
-from service.domain.faults import Refused
+from service.documents.request import request_from, request_to, rules_from, rules_to
 from service.domain.request import Crew, PlanRequest, Reserve, Rules, Site
 
 CABLES = [{"tag": "A", "cable": "flat-288"}, {"tag": "B", "cable": "roll-288", "slack_m": 15, "express": True}]
@@ -22,19 +19,45 @@ FULL: dict[str, Any] = {
         {"from": {"cable": "A", "fibres": "1-12"}, "to": {"cable": "B", "fibres": "13-24"}},
     ],
     "rules": {
-        "minimise": "price", "keep": "joint", "split": "free", "reserve": {"percent": 20, "in": "stack"}, "reach_mm": 800,
-        "remakes": 3, "confidence": 0.9, "rework": 0.05, "rework_sleeve": 0.01, "rework_fibre": None, "overlap_mm": 5,
-        "storage_fill": 0.6, "storage_radius_mm": {"G.652.D": 37.5}, "bend_allowance_db": 0.1, "stored_ends": "slots",
-        "rated_for_all": True, "spare_entries": 1, "spare_trays": 2,
+        "minimise": "price",
+        "keep": "joint",
+        "split": "free",
+        "reserve": {"percent": 20, "in": "stack"},
+        "reach_mm": 800,
+        "remakes": 3,
+        "confidence": 0.9,
+        "rework": 0.05,
+        "rework_sleeve": 0.01,
+        "rework_fibre": None,
+        "overlap_mm": 5,
+        "storage_fill": 0.6,
+        "storage_radius_mm": {"G.652.D": 37.5},
+        "bend_allowance_db": 0.1,
+        "stored_ends": "slots",
+        "rated_for_all": True,
+        "spare_entries": 1,
+        "spare_trays": 2,
     },
-    "crew": {"technicians": 2, "splicers": 1, "heaters": 2, "window_h": 6, "setup_min": 20, "cable_prep_min": 25,
-             "closing_min": 40},
+    "crew": {
+        "technicians": 2,
+        "splicers": 1,
+        "heaters": 2,
+        "window_h": 6,
+        "setup_min": 20,
+        "cable_prep_min": 25,
+        "closing_min": 40,
+    },
     "site": {"kind": "vault", "length_mm": 1200, "width_mm": 900, "depth_mm": 900},
     "existing_trays": [
-        {"tray": "r6", "banks": [{"bank": 1, "slot_kind": "single", "used": 3}], "keep_apart": "lease",
-         "storage_used_mm2": 40, "ribbons": 2}
+        {
+            "tray": "r6",
+            "banks": [{"bank": 1, "slot_kind": "single", "used": 3}],
+            "keep_apart": "lease",
+            "storage_used_mm2": 40,
+            "ribbons": 2,
+        }
     ],
-}  # fmt: skip
+}
 
 
 def test_a_document_with_every_member_comes_back_as_it_was() -> None:
@@ -46,9 +69,12 @@ def test_the_document_with_every_member_leaves_none_out() -> None:
     """The claim above is about every member of the domain's objects."""
     names = {"from_": "from", "in_": "in"}
     for document, thing in (
-        (FULL, PlanRequest), (FULL["rules"], Rules), (FULL["rules"]["reserve"], Reserve), (FULL["crew"], Crew),
+        (FULL, PlanRequest),
+        (FULL["rules"], Rules),
+        (FULL["rules"]["reserve"], Reserve),
+        (FULL["crew"], Crew),
         (FULL["site"], Site),
-    ):  # fmt: skip
+    ):
         assert set(document) == {names.get(field.name, field.name) for field in fields(thing)}
 
 
@@ -69,30 +95,3 @@ def test_rules_are_written_whole_and_the_same_however_they_were_given() -> None:
     assert "{'G.652.D': 30, 'G.657.A1': 20}" in text
     assert rules_to(given)["rework"] is None
     assert str(rules_to(Rules())) == str(rules_to(rules_from(rules_to(Rules()))))
-
-
-def test_every_range_that_runs_backwards_is_named() -> None:
-    """Both sides of every joint are read before anything is refused."""
-    wrong = {"from": {"cable": "A", "ribbons": "4-1"}, "to": {"cable": "B", "fibres": "1,9-8"}}
-    with pytest.raises(Refused) as refusal:
-        request_from({"cables": CABLES, "joints": [JOINT, wrong]})
-    assert [(fault.pointer, fault.code) for fault in refusal.value.faults] == [
-        ("/joints/1/from/ribbons", "range"),
-        ("/joints/1/to/fibres", "range"),
-    ]
-
-
-@pytest.mark.parametrize("closures", [[], ["dome-24", "dome-48"]])
-def test_hanging_trays_need_their_closure(closures: list[str]) -> None:
-    """Trays hang in one closure; an empty list of them asks for none."""
-    with pytest.raises(Refused) as refusal:
-        request_from({**FULL, "closures": closures})
-    assert [(fault.pointer, fault.code) for fault in refusal.value.faults] == [("/closures", "existing_trays")]
-    assert request_from({**FULL, "closures": closures, "existing_trays": []}).existing_trays == ()
-
-
-def test_splices_are_counted_without_expanding_ranges() -> None:
-    """By hand: 1-4,9 are five ribbons and 1-12 twelve fibres; a thousand million cost nothing."""
-    assert splices_asked(request_from(FULL)) == 17
-    joint = {"from": {"cable": "A", "ribbons": "1-999999999"}, "to": {"cable": "B", "ribbons": "1"}}
-    assert splices_asked(request_from({"cables": CABLES, "joints": [joint] * 2000})) == 2000 * 999_999_999

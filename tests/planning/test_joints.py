@@ -67,7 +67,7 @@ def test_fibres_of_ribbons_that_another_joint_used_up_are_refused_with_the_place
     [
         (ribbon_joint("A", "1-25", "B", "1-25"), ("/joints/0/from/ribbons", "outside")),
         (ribbon_joint("A", "1-100000000", "B", "1"), ("/joints/0/from/ribbons", "outside")),
-        (ribbon_joint("A", "5-1", "B", "1-5"), ("/joints/0/from/ribbons", "outside")),
+        (ribbon_joint("A", "5-1", "B", "1-5"), ("/joints/0/from/ribbons", "range")),
         (ribbon_joint("A", "1-3", "B", "1-2"), ("/joints/0/to/ribbons", "unequal")),
         (ribbon_joint("A", "1-3,2", "B", "1-4"), ("/joints/0/from/ribbons", "used_twice")),
         (ribbon_joint("A", "1", "X", "1"), ("/joints/0/to/cable", "unknown_tag")),
