@@ -14,7 +14,8 @@ from service.store import Store
 from tests.api.held_client import HeldClient
 from tests.api.live_server import free_port, served
 
-SECONDS = 45
+SPEC = Path(__file__).resolve().parents[2] / "openapi.yaml"
+SECONDS_MOST = 900
 # That what the schema allows is accepted does not hold here: there are preconditions, cursors, and rules of the trade.
 LEFT_OUT = "positive_data_acceptance"
 
@@ -22,18 +23,18 @@ LEFT_OUT = "positive_data_acceptance"
 def test_nothing_that_the_description_allows_or_forbids_surprises_the_server(
     tmp_path: Path, store: Store, filled: HeldClient
 ) -> None:
-    """No 500, no status, header, media type or body that is not described, no faulty data let in, for 45 seconds."""
+    """No 500, no status, header, media type or body that is not described, no faulty data let in, at any operation."""
     settings = Settings(port=free_port())
     command = [
         *(sys.executable, "-c", "from schemathesis.cli import schemathesis; schemathesis()", "run"),
-        *(f"http://127.0.0.1:{settings.port}/openapi.json", "--seed", "7", "--max-examples", "8", "--no-shrink"),
-        *("--phases", "examples,coverage,fuzzing", "--max-time", str(SECONDS), "--continue-on-failure", "--no-color"),
+        *(str(SPEC), "--url", f"http://127.0.0.1:{settings.port}", "--seed", "7", "--max-examples", "4", "--no-shrink"),
+        *("--phases", "examples,coverage,fuzzing", "--continue-on-failure", "--no-color"),
         *("--generation-database", "none", "--exclude-checks", LEFT_OUT, "--warnings", "off"),
     ]
     with served(create_app(settings, store), settings):
         environment = {**os.environ, "PYTHONWARNINGS": "ignore"}
         run = subprocess.run(
-            command, cwd=tmp_path, env=environment, capture_output=True, text=True, timeout=4 * SECONDS
+            command, cwd=tmp_path, env=environment, capture_output=True, text=True, timeout=SECONDS_MOST
         )
     assert run.returncode == 0, run.stdout[-6000:] + run.stderr[-2000:]
     assert f"Tested: {len(load_spec().operations)}" in run.stdout
