@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import uuid
 from collections.abc import Callable, MutableMapping
@@ -77,6 +78,9 @@ def _bracketed(host: str) -> str:
 
 def serve_embedded(app: Callable[..., Any], settings: Settings) -> None:
     """Serve from this process until it is interrupted."""
+    # What was made at the start stays: the collector need not look through it again with every few requests.
+    gc.collect()
+    gc.freeze()
     embedded_server(app, settings).run()
 
 

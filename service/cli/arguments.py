@@ -23,7 +23,7 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(
         title="commands", metavar="COMMAND", dest="command", required=True, parser_class=OneLineParser
     )
-    for add in (_serve, _demo, _load, _plan, _database, _recompute):
+    for add in (_serve, _demo, _load, _plan, _verify, _database, _recompute):
         add(commands)
     return top
 
@@ -96,6 +96,24 @@ def _plan(commands: Commands[Any]) -> None:
     source.add_argument("--catalogue", metavar="FILE", help="a catalogue document (default: the demo's)")
     source.add_argument("--database", metavar="URL", help="take the catalogue from this database instead")
     parser.add_argument("--format", choices=("json", "table"), default="json", help="(default: json)")
+
+
+def _verify(commands: Commands[Any]) -> None:
+    parser = add_command(
+        commands,
+        "verify",
+        "check a plan by itself",
+        "Checks a plan, as the API or `plan` gives it in JSON, by arithmetic of its own: every splice, slot, tray and "
+        "port against the plan's certificate, and whether less would do. Exit code 0 where all rules hold, 1 where one "
+        "is broken, told with its place in the plan. Where the claim that less would not do cannot be shown again "
+        "without the planner's search, that is said, and with --strict the exit code is then 1.",
+        """examples:
+  python -m service verify plan.json
+  python -m service plan request.json | python -m service verify - --strict
+""",
+    )
+    parser.add_argument("file", metavar="PLAN", help="a plan as JSON, or - for standard input")
+    parser.add_argument("--strict", action="store_true", help="exit with 1 also where the optimum is not shown again")
 
 
 def _database(commands: Commands[Any]) -> None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from service.documents.certificate import certificate_to
 from service.documents.numbers import amount, maybe, plain, rounded
 from service.documents.request import rules_to
 from service.documents.supplies import crew_to, material_to, preparation_to, site_to, sleeve_to
@@ -63,6 +64,8 @@ def plan_to(plan: Plan) -> Document:
     document["notes"] = list(plan.notes)
     document["cautions"] = list(plan.cautions)
     document["revisions"] = dict(sorted((plan.revisions or {}).items()))
+    if plan.certificate is not None:
+        document["certificate"] = certificate_to(plan.certificate)
     return document
 
 

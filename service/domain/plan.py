@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal, NamedTuple
 
+from service.domain.certificate import Certificate
 from service.domain.request import Rules
 from service.domain.splices import Lanes, RibbonEnd
 
@@ -269,7 +270,7 @@ class Plan:
     """The plan of one splice point. Where ``fits`` is False there are no trays but ``reasons`` and ``remedies``.
 
     ``closure`` is None where several closures were judged and none fits. ``revisions`` names, as
-    ``"<section>/<code>"``, the catalogue entries that the plan was made from.
+    ``"<section>/<code>"``, the catalogue entries that the plan was made from. A plan that fits has its ``certificate``.
     """
 
     name: str
@@ -297,6 +298,7 @@ class Plan:
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     revisions: Mapping[str, int] | None = None
+    certificate: Certificate | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,8 +23,9 @@ from service.domain.splices import Work
 from service.planning import bend
 from service.planning.accounts import crew_of, materials_of, preparations_of, sleeve_counts
 from service.planning.cautions import cautions
+from service.planning.certifying import certificate_of
 from service.planning.demand import Demand
-from service.planning.joints import cables_by_tag, work_of
+from service.planning.joints import SPLICES_MOST, cables_by_tag, work_of
 from service.planning.judge import CablesByTag, Verdict, judge_all
 from service.planning.materials import idle_rules
 from service.planning.packing.problem import Packing, TrayKind
@@ -34,13 +35,13 @@ from service.planning.site import check_site
 from service.planning.stowage import Stowage
 
 
-def plan_splice_point(request: PlanRequest, catalogue: Catalogue) -> Plan:
+def plan_splice_point(request: PlanRequest, catalogue: Catalogue, splices_most: int = SPLICES_MOST) -> Plan:
     """Plan one splice point.
 
     The closure that fits best of those asked for is planned whole and each other one gets its verdict. Raises
     ``Refused`` with every fault where the joints cannot be what is meant.
     """
-    work, cables, stowage, verdicts = _judged(request, catalogue)
+    work, cables, stowage, verdicts = _judged(request, catalogue, splices_most)
     best, others = verdicts[0], verdicts[1:]
     notes = _notes(work, stowage, best)
     alternatives = tuple(other.alternative() for other in sorted(others, key=lambda verdict: verdict.closure.code))
@@ -63,9 +64,9 @@ def plan_splice_point(request: PlanRequest, catalogue: Catalogue) -> Plan:
     return _whole(request, catalogue, work, cables, stowage, best, alternatives, notes)
 
 
-def check_fit(request: PlanRequest, catalogue: Catalogue) -> FitCheck:
+def check_fit(request: PlanRequest, catalogue: Catalogue, splices_most: int = SPLICES_MOST) -> FitCheck:
     """Yes or no for every candidate closure, without the map. Raises ``Refused`` as ``plan_splice_point`` does."""
-    work, _, stowage, verdicts = _judged(request, catalogue)
+    work, _, stowage, verdicts = _judged(request, catalogue, splices_most)
     best = verdicts[0]
     return FitCheck(
         request.name,
@@ -78,8 +79,10 @@ def check_fit(request: PlanRequest, catalogue: Catalogue) -> FitCheck:
     )
 
 
-def _judged(request: PlanRequest, catalogue: Catalogue) -> tuple[Work, CablesByTag, Stowage, Sequence[Verdict]]:
-    work = work_of(request, catalogue)
+def _judged(
+    request: PlanRequest, catalogue: Catalogue, splices_most: int
+) -> tuple[Work, CablesByTag, Stowage, Sequence[Verdict]]:
+    work = work_of(request, catalogue, splices_most)
     cables = dict(cables_by_tag(request, catalogue))
     stowage = Stowage(request.rules, catalogue, {tag: cable for tag, (_, cable) in cables.items()})
     return work, cables, stowage, judge_all(request, work, catalogue, stowage, cables)
@@ -143,6 +146,9 @@ def _whole(
         ),
         cautions=cautions(_armoured(cables), request.site.kind if request.site else None),
         revisions=_revisions(catalogue, [verdict], cables, sleeves, materials, preparation),
+        certificate=certificate_of(
+            verdict.closure, work, demand, packing, stowage, list(cables.values()), request.existing_trays
+        ),
     )
 
 

@@ -62,7 +62,7 @@ class RulesSchema(words.Body):
     confidence = Number(least=0.5, most=0.9999)
     rework = words.probability(allow_none=True)
     rework_sleeve = words.probability(allow_none=True)
-    rework_fibre = words.Number(least=0, most=0.09, allow_none=True)
+    rework_fibre = Number(least=0, most=0.09, allow_none=True)
     overlap_mm = Number(least=0, most=1000)
     storage_fill = Number(least=0.001, most=1)
     storage_radius_mm = Entries(words.line(40), words.positive_length(), most=50)

@@ -1,0 +1,62 @@
+"""How much more of the same a closure takes before it is full."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from service.domain.plan import Headroom
+from service.domain.splices import Work
+from service.planning.demand import Demand
+from service.planning.obstacles import solve
+from service.planning.packing.problem import Item, Problem
+
+
+def headroom_of(work: Work, demand: Demand) -> tuple[Headroom, ...]:
+    """For each kind of splice of the work, how many more of it fit, each added as a bundle of its own.
+
+    The rules stay as they are, reserve included, and the other kinds as many as they are. Found by solving again with
+    more and more; ``proven`` where one more was shown not to fit, else as many at least. Ports are not asked: the ribbons
+    are taken to come in cables that are there.
+    """
+    problem = demand.problem
+    if problem is None:
+        return ()
+    found: dict[tuple[str, int, str], Item] = {}
+    for number, bundle in enumerate(work.bundles):
+        key = (bundle.form, bundle.fibres, demand.sleeves[number].slot_kind)
+        one = replace(problem.items[number], size=1, label=None)
+        # Of alike splices the one that takes most of the channels stands for what is to come.
+        if key not in found or _share(one) > _share(found[key]):
+            found[key] = one
+    return tuple(
+        Headroom(form, fibres, slot_kind, *_most(problem, item)) for (form, fibres, slot_kind), item in found.items()
+    )
+
+
+def _share(item: Item) -> int:
+    return max((share for share in item.storage if share is not None), default=0)
+
+
+def _most(problem: Problem, item: Item) -> tuple[int, bool]:
+    """The most more that fit, and whether one more is proven not to."""
+
+    def fits(more: int) -> bool | None:
+        return solve(replace(problem, items=(*problem.items, *[item] * more))).fits
+
+    ceiling = 1 + sum(
+        max((sum(bank[item.slot_kind] for bank in kind.banks), 0)) * kind.most for kind in problem.kinds
+    )
+    low, high = 0, 1
+    verdict = fits(high)
+    while verdict and high < ceiling:
+        low, high = high, min(2 * high, ceiling)
+        verdict = fits(high)
+    proven = verdict is False
+    while high - low > 1:
+        middle = (low + high) // 2
+        verdict = fits(middle)
+        if verdict:
+            low = middle
+        else:
+            high, proven = middle, verdict is False
+    return low, proven
