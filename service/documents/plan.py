@@ -12,7 +12,18 @@ from service.documents.numbers import amount, maybe, plain, rounded
 from service.documents.request import rules_to
 from service.documents.supplies import crew_to, material_to, preparation_to, site_to, sleeve_to
 from service.domain.catalogue import CURRENCY
-from service.domain.plan import Alternative, Bend, FitCheck, PlacedSplice, Plan, PlannedTray, Proof, Reason, Slack
+from service.domain.plan import (
+    Alternative,
+    Bend,
+    FitCheck,
+    Headroom,
+    PlacedSplice,
+    Plan,
+    PlannedTray,
+    Proof,
+    Reason,
+    Slack,
+)
 from service.domain.splices import Lanes, RibbonEnd
 
 Document = dict[str, Any]
@@ -46,6 +57,8 @@ def plan_to(plan: Plan) -> Document:
         {"slot_kind": held.slot_kind, "free": held.free, "asked": held.asked, "later": held.later}
         for held in plan.reserve
     ]
+    if plan.headroom is not None:
+        document["headroom"] = [_headroom_to(room) for room in plan.headroom]
     document["sleeves"] = [sleeve_to(count) for count in plan.sleeves]
     document["materials"] = [material_to(line) for line in plan.materials]
     document["preparation"] = [preparation_to(card) for card in plan.preparation]
@@ -79,6 +92,17 @@ def fit_check_to(check: FitCheck) -> Document:
         "splices": check.splices,
         "candidates": [alternative_to(candidate) for candidate in check.candidates],
         "notes": list(check.notes),
+        **({} if check.headroom is None else {"headroom": [_headroom_to(room) for room in check.headroom]}),
+    }
+
+
+def _headroom_to(room: Headroom) -> Document:
+    return {
+        "form": room.form,
+        "fibres": room.fibres,
+        "slot_kind": room.slot_kind,
+        "more": room.more,
+        "proven": room.proven,
     }
 
 

@@ -48,6 +48,7 @@ def request_from(document: Mapping[str, Any]) -> PlanRequest:
         crew=Crew(**document["crew"]) if "crew" in document else None,
         site=Site(**document["site"]) if "site" in document else None,
         existing_trays=existing,
+        headroom=document.get("headroom", False),
     )
 
 
@@ -91,6 +92,8 @@ def request_to(request: PlanRequest) -> Document:
         document["site"] = _without_none(request.site)
     if request.existing_trays:
         document["existing_trays"] = [_existing_tray_to(tray) for tray in request.existing_trays]
+    if request.headroom:
+        document["headroom"] = True
     return document
 
 

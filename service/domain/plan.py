@@ -173,6 +173,17 @@ class ReserveHeld:
 
 
 @dataclass(frozen=True, slots=True)
+class Headroom:
+    """How many more splices of one kind fit beside the work; ``proven``: one more was shown not to."""
+
+    form: Literal["ribbon", "single"]
+    fibres: int
+    slot_kind: str
+    more: int
+    proven: bool
+
+
+@dataclass(frozen=True, slots=True)
 class SleeveCount:
     """Sleeves to carry: one a splice, and spares so that they last with the asked confidence."""
 
@@ -270,7 +281,8 @@ class Plan:
     """The plan of one splice point. Where ``fits`` is False there are no trays but ``reasons`` and ``remedies``.
 
     ``closure`` is None where several closures were judged and none fits. ``revisions`` names, as
-    ``"<section>/<code>"``, the catalogue entries that the plan was made from. A plan that fits has its ``certificate``.
+    ``"<section>/<code>"``, the catalogue entries that the plan was made from. A plan that fits has its ``certificate``,
+    and its ``headroom`` where the request asks for it.
     """
 
     name: str
@@ -299,6 +311,7 @@ class Plan:
     cautions: tuple[str, ...] = ()
     revisions: Mapping[str, int] | None = None
     certificate: Certificate | None = None
+    headroom: tuple[Headroom, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,3 +325,4 @@ class FitCheck:
     splices: int
     candidates: tuple[Alternative, ...]
     notes: tuple[str, ...] = ()
+    headroom: tuple[Headroom, ...] | None = None

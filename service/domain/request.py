@@ -127,7 +127,10 @@ class ExistingTray:
 
 @dataclass(frozen=True, slots=True)
 class PlanRequest:
-    """One splice point to plan. ``closures`` empty: any closure of the catalogue."""
+    """One splice point to plan. ``closures`` empty: any closure of the catalogue.
+
+    ``headroom``: tell also how much more of the same would fit, which takes several times as long.
+    """
 
     cables: tuple[CableAtPoint, ...]
     joints: tuple[Joint, ...]
@@ -137,3 +140,4 @@ class PlanRequest:
     crew: Crew | None = None
     site: Site | None = None
     existing_trays: tuple[ExistingTray, ...] = ()
+    headroom: bool = False

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Literal
 
 from service.domain.plan import Headroom
 from service.domain.splices import Work
@@ -10,27 +11,28 @@ from service.planning.demand import Demand
 from service.planning.obstacles import solve
 from service.planning.packing.problem import Item, Problem
 
+Kind = tuple[Literal["ribbon", "single"], int, str]
+"""Form, fibres a splice, slot kind."""
+
 
 def headroom_of(work: Work, demand: Demand) -> tuple[Headroom, ...]:
     """For each kind of splice of the work, how many more of it fit, each added as a bundle of its own.
 
-    The rules stay as they are, reserve included, and the other kinds as many as they are. Found by solving again with
-    more and more; ``proven`` where one more was shown not to fit, else as many at least. Ports are not asked: the ribbons
-    are taken to come in cables that are there.
+    The rules stay as they are, reserve included, and so do the other kinds. Found by solving again with more and more;
+    ``proven`` where one more was shown not to fit, else as many at least. Ports are not asked: the ribbons are taken to
+    come in cables that are there.
     """
     problem = demand.problem
     if problem is None:
         return ()
-    found: dict[tuple[str, int, str], Item] = {}
+    found: dict[Kind, Item] = {}
     for number, bundle in enumerate(work.bundles):
-        key = (bundle.form, bundle.fibres, demand.sleeves[number].slot_kind)
+        kind: Kind = (bundle.form, bundle.fibres, demand.sleeves[number].slot_kind)
         one = replace(problem.items[number], size=1, label=None)
         # Of alike splices the one that takes most of the channels stands for what is to come.
-        if key not in found or _share(one) > _share(found[key]):
-            found[key] = one
-    return tuple(
-        Headroom(form, fibres, slot_kind, *_most(problem, item)) for (form, fibres, slot_kind), item in found.items()
-    )
+        if kind not in found or _share(one) > _share(found[kind]):
+            found[kind] = one
+    return tuple(Headroom(*kind, *_most(problem, item)) for kind, item in found.items())
 
 
 def _share(item: Item) -> int:
@@ -43,9 +45,8 @@ def _most(problem: Problem, item: Item) -> tuple[int, bool]:
     def fits(more: int) -> bool | None:
         return solve(replace(problem, items=(*problem.items, *[item] * more))).fits
 
-    ceiling = 1 + sum(
-        max((sum(bank[item.slot_kind] for bank in kind.banks), 0)) * kind.most for kind in problem.kinds
-    )
+    # No more than all the slots of all the trays that the closure could ever hold.
+    ceiling = 1 + sum(sum(bank[item.slot_kind] for bank in kind.banks) * kind.most for kind in problem.kinds)
     low, high = 0, 1
     verdict = fits(high)
     while verdict and high < ceiling:

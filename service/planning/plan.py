@@ -25,6 +25,7 @@ from service.planning.accounts import crew_of, materials_of, preparations_of, sl
 from service.planning.cautions import cautions
 from service.planning.certifying import certificate_of
 from service.planning.demand import Demand
+from service.planning.headroom import headroom_of
 from service.planning.joints import SPLICES_MOST, cables_by_tag, work_of
 from service.planning.judge import CablesByTag, Verdict, judge_all
 from service.planning.materials import idle_rules
@@ -68,6 +69,7 @@ def check_fit(request: PlanRequest, catalogue: Catalogue, splices_most: int = SP
     """Yes or no for every candidate closure, without the map. Raises ``Refused`` as ``plan_splice_point`` does."""
     work, _, stowage, verdicts = _judged(request, catalogue, splices_most)
     best = verdicts[0]
+    room = headroom_of(work, best.demand) if request.headroom and best.fits else None
     return FitCheck(
         request.name,
         best.fits,
@@ -76,6 +78,7 @@ def check_fit(request: PlanRequest, catalogue: Catalogue, splices_most: int = SP
         work.splices,
         tuple(verdict.alternative() for verdict in verdicts),
         _notes(work, stowage, best),
+        room,
     )
 
 
@@ -146,6 +149,7 @@ def _whole(
         ),
         cautions=cautions(_armoured(cables), request.site.kind if request.site else None),
         revisions=_revisions(catalogue, [verdict], cables, sleeves, materials, preparation),
+        headroom=headroom_of(work, demand) if request.headroom else None,
         certificate=certificate_of(
             verdict.closure, work, demand, packing, stowage, list(cables.values()), request.existing_trays
         ),

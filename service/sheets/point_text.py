@@ -70,6 +70,15 @@ def _reserve(held: ReserveHeld) -> str:
     return f"{text}; {held.later} more in trays that can be added later" if held.later else text
 
 
+def headroom_lines(plan: Plan) -> list[str]:
+    """How much more of the same fits, where that was asked for."""
+    return items(
+        f"{room.slot_kind}: {'' if room.proven else 'at least '}{room.more} more "
+        + (f"ribbons of {room.fibres}" if room.form == "ribbon" else "single fibres")
+        for room in plan.headroom or ()
+    )
+
+
 def lane_lines(plan: Plan) -> list[str]:
     """How the fibres of each cable are used."""
     return items(

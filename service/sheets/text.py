@@ -11,6 +11,7 @@ from service.sheets.layout import bullets, section
 from service.sheets.point_text import (
     bend_lines,
     crew_lines,
+    headroom_lines,
     lane_lines,
     port_lines,
     reserve_lines,
@@ -48,6 +49,7 @@ def plan_text(plan: Plan, catalogue: Catalogue, request: PlanRequest | None = No
         *section("PORTS", port_lines(plan)),
         *section("BEND OF THE STORED TURNS", bend_lines(plan)),
         *section("RESERVE", reserve_lines(plan)),
+        *section("ROOM FOR MORE", headroom_lines(plan)),
         *section("FIBRES", lane_lines(plan)),
         *section("PREPARATION", preparation_lines(plan)),
         *section("CREW", crew_lines(plan)),

@@ -123,3 +123,4 @@ class PlanRequestSchema(words.Body):
     crew = words.inner(CrewSchema)
     site = words.inner(SiteSchema)
     existing_trays = Items(words.inner(ExistingTraySchema), most=200)
+    headroom = Flag()
