@@ -57,6 +57,7 @@ FULL: dict[str, Any] = {
             "ribbons": 2,
         }
     ],
+    "headroom": True,
 }
 
 
