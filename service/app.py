@@ -14,6 +14,7 @@ from service.api.entries import section
 from service.api.errors import tell_errors
 from service.api.gate import guard
 from service.api.metrics import Metrics
+from service.api.serving import settle
 from service.api.spec import load_spec
 from service.api.state import State
 from service.domain.catalogue import KINDS
@@ -48,4 +49,6 @@ def create_app(settings: Settings, store: Store | None = None, clock: Callable[[
 
 def app_from_environment() -> Flask:
     """Make the application of a worker process, with the settings of its environment."""
-    return create_app(settings_from(os.environ))
+    app = create_app(settings_from(os.environ))
+    settle()
+    return app

@@ -6,11 +6,11 @@ An optional figure that the catalogue does not give is ``None``.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from types import MappingProxyType
-from typing import Literal
+from typing import Any, Literal
 
 RibbonForm = Literal["flat", "rollable", "loose"]
 MethodForm = Literal["flat", "rollable", "loose", "single"]
@@ -240,7 +240,8 @@ def _none() -> Mapping[str, int]:
 class Catalogue:
     """An immutable snapshot of the catalogue, by code; retired entries stand in ``retired`` only.
 
-    ``revisions`` and ``retired`` are keyed ``"<section>/<code>"``, for instance ``"trays/r6"``.
+    ``revisions`` and ``retired`` are keyed ``"<section>/<code>"``, for instance ``"trays/r6"``. ``memo`` is for whoever
+    derives something from this snapshot alone and is asked for it by one request after another; it is no part of it.
     """
 
     sleeves: Mapping[str, Sleeve] = field(default_factory=dict)
@@ -251,6 +252,7 @@ class Catalogue:
     materials: Mapping[str, MaterialRule] = field(default_factory=dict)
     revisions: Mapping[str, int] = field(default_factory=_none)
     retired: frozenset[str] = frozenset()
+    memo: dict[tuple[Hashable, ...], Any] = field(init=False, default_factory=dict, compare=False, repr=False)
 
     def revision(self, kind: str, code: str) -> int:
         """The revision of an entry; 1 where the snapshot was not read from a store."""

@@ -52,8 +52,7 @@ class Remedy:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class BankUse:
+class BankUse(NamedTuple):
     """A bank of a planned tray; ``slot_kind`` None: the bank stays unset and can take any kind it offers."""
 
     bank: int
@@ -196,8 +195,7 @@ class SleeveCount:
     confidence: float
 
 
-@dataclass(frozen=True, slots=True)
-class MaterialLine:
+class MaterialLine(NamedTuple):
     """So many of an item, why, and in packs; ``price`` is of those packs. ``included`` came in the closure's box."""
 
     kind: Literal["closure", "tray", "sleeve", "material"]

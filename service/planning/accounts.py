@@ -90,12 +90,17 @@ def _both_ends(pairing: Pairing) -> Method:
 
 def crew_of(crew: Crew, work: Work, stowage: Stowage) -> CrewTime:
     """How long the crew takes; bundles prepared alike are one load of the flow line."""
-    alike: dict[tuple[Method, float, int], int] = {}
+    splices: Counter[int] = Counter()
+    pairings: dict[int, Pairing] = {}
     for bundle in work.bundles:
         pairing = stowage.pairing(bundle)
+        pairings[id(pairing)] = pairing
+        splices[id(pairing)] += len(bundle.splices)
+    alike: dict[tuple[Method, float, int], int] = {}
+    for number, pairing in pairings.items():
         ribbonised = sum(_ribbonised(kind.cable, kind.form) for kind in (pairing.from_, pairing.to))
         key = (_both_ends(pairing), rework_of(pairing, stowage.rules), ribbonised)
-        alike[key] = alike.get(key, 0) + len(bundle.splices)
+        alike[key] = alike.get(key, 0) + splices[number]
     loads = [CrewLoad(method, n, rework, ends * n) for (method, rework, ends), n in alike.items()]
     return crew_time(crew, loads, len(work.lanes))
 

@@ -13,8 +13,11 @@ from service.domain.plan import Reason
 from service.domain.request import ExistingTray, Rules
 from service.domain.splices import Bundle, StoredEnds, Work
 from service.planning.packing.problem import HangingTray, Item, Problem, TrayKind
-from service.planning.sleeves import choose_sleeve, tray_takes
+from service.planning.sleeves import SleeveChoice, choose_sleeve, tray_takes
 from service.planning.stowage import EndKind, Pairing, Stowage
+
+_MEMO_MOST = 10_000
+"""What is derived from a catalogue is forgotten beyond this: callers choose the overlap, so the keys have no end."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,22 +65,26 @@ def _scaled(value: float, scale: int) -> int:
 
 
 class Sleeves:
-    """The sleeve of each pairing in one closure's trays, chosen once."""
+    """The sleeve of each pairing in one closure's trays, chosen once a catalogue."""
 
     def __init__(self, rules: Rules, catalogue: Catalogue, trays: Sequence[Tray]) -> None:
         self._overlap = rules.overlap_mm
-        self._sleeves = tuple(catalogue.sleeves.values())
+        self._catalogue = catalogue
         self._trays = trays
-        self._chosen: dict[tuple[str, int, float], tuple[Sleeve | None, Reason | None]] = {}
+        self._codes = tuple(tray.code for tray in trays)
 
     def choose(self, pairing: Pairing) -> tuple[Sleeve | None, Reason | None]:
         """The sleeve for a pairing, or why there is none."""
-        kind = pairing.from_
-        key = (kind.form, kind.fibres, pairing.cleave_length_mm)
-        if key not in self._chosen:
-            choice = choose_sleeve(kind.form, kind.fibres, key[2], self._overlap, self._sleeves, self._trays)
-            self._chosen[key] = (choice.sleeve, choice.reason)
-        return self._chosen[key]
+        kind, cleave = pairing.from_, pairing.cleave_length_mm
+        key = ("sleeve", self._codes, kind.form, kind.fibres, cleave, self._overlap)
+        chosen: SleeveChoice | None = self._catalogue.memo.get(key)
+        if chosen is None:
+            sleeves = self._catalogue.sleeves.values()
+            chosen = choose_sleeve(kind.form, kind.fibres, cleave, self._overlap, sleeves, self._trays)
+            if len(self._catalogue.memo) > _MEMO_MOST:
+                self._catalogue.memo.clear()
+            self._catalogue.memo[key] = chosen
+        return chosen.sleeve, chosen.reason
 
 
 def demand_on(
@@ -140,7 +147,8 @@ def demand_on(
     problem = Problem(
         slot_kinds=len(slot_kinds),
         kinds=tuple(
-            _tray_kind(tray, allowance.most, mm, slot_kinds) for tray, allowance in zip(trays, allowances, strict=True)
+            _tray_kind(catalogue, tray, allowance.most, mm, slot_kinds)
+            for tray, allowance in zip(trays, allowances, strict=True)
         ),
         stack=_scaled(closure.stack_mm, mm),
         items=tuple(items),
@@ -245,15 +253,19 @@ def _reserve(
     return tuple(ceil(percent * count / 100) for count in splices)
 
 
-def _tray_kind(tray: Tray, most: int, mm: int, slot_kinds: Sequence[str]) -> TrayKind:
-    return TrayKind(
-        pitch=_scaled(tray.pitch_mm, mm),
-        most=most,
-        banks=tuple(tuple(bank.get(kind, 0) for kind in slot_kinds) for bank in tray.single_banks()),
-        price=None if tray.price is None else int(tray.price * 100),
-        storage=None if tray.storage_mm2 is None else _scaled(tray.storage_mm2, 10**6),
-        ribbons=tray.entry_ribbons_max,
-    )
+def _tray_kind(catalogue: Catalogue, tray: Tray, most: int, mm: int, slot_kinds: tuple[str, ...]) -> TrayKind:
+    key = ("tray kind", tray.code, most, mm, slot_kinds)
+    kind: TrayKind | None = catalogue.memo.get(key)
+    if kind is None:
+        kind = catalogue.memo[key] = TrayKind(
+            pitch=_scaled(tray.pitch_mm, mm),
+            most=most,
+            banks=tuple(tuple(bank.get(kind, 0) for kind in slot_kinds) for bank in tray.single_banks()),
+            price=None if tray.price is None else int(tray.price * 100),
+            storage=None if tray.storage_mm2 is None else _scaled(tray.storage_mm2, 10**6),
+            ribbons=tray.entry_ribbons_max,
+        )
+    return kind
 
 
 def _hanging(tray: ExistingTray, trays: Sequence[Tray], kinds: dict[str, int], labels: dict[str, int]) -> HangingTray:

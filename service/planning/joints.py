@@ -134,22 +134,11 @@ class _Pairs:
         if self.joint.from_.ribbons is None:
             return
         one, other = self.from_.lane.cable, self.to.lane.cable
-        for (a, _), (b, _) in zip(self.from_.units_in_order(), self.to.units_in_order(), strict=True):
-            left, right = self.from_.fibres_of(a), self.to.fibres_of(b)
-            if left != right:
-                hint = (
-                    "; set split_ribbons to join 24-fibre ribbons as two twelves"
-                    if {left, right} == {12, 24} and not self.joint.split_ribbons
-                    else "; join them by fibres"
-                )
-                faults.append(
-                    Fault(
-                        f"{pointer}/to/ribbons",
-                        "unequal_fibres",
-                        f"ribbon {a} of {self.joint.from_.cable} has {left} fibres, "
-                        f"ribbon {b} of {self.joint.to.cable} has {right}{hint}",
-                    )
-                )
+        whole = not (one.fibres % one.ribbon_fibres or other.fibres % other.ribbon_fibres)
+        if one.ribbon_fibres != other.ribbon_fibres or self.from_.halves or not whole:
+            unequal = self._unequal()
+            if unequal is not None:
+                faults.append(Fault(f"{pointer}/to/ribbons", "unequal_fibres", unequal))
                 return
         if one.pitch_um != other.pitch_um:
             self.notes.append(
@@ -161,6 +150,22 @@ class _Pairs:
                 self.notes.append(
                     f"the loose fibres of {side.cable} are made into ribbons in the field: material and time are added"
                 )
+
+    def _unequal(self) -> str | None:
+        """The first pair of ribbons whose fibre counts differ, and what to do about it."""
+        for (a, _), (b, _) in zip(self.from_.units_in_order(), self.to.units_in_order(), strict=True):
+            left, right = self.from_.fibres_of(a), self.to.fibres_of(b)
+            if left != right:
+                hint = (
+                    "; set split_ribbons to join 24-fibre ribbons as two twelves"
+                    if {left, right} == {12, 24} and not self.joint.split_ribbons
+                    else "; join them by fibres"
+                )
+                return (
+                    f"ribbon {a} of {self.joint.from_.cable} has {left} fibres, "
+                    f"ribbon {b} of {self.joint.to.cable} has {right}{hint}"
+                )
+        return None
 
     def bundles(self, rules: Rules) -> list[Bundle]:
         """The joint's bundles, by what the rules keep together."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
+from functools import lru_cache
 from typing import Literal
 
 from service.domain.catalogue import Cable, Closure, Counted, MaterialRule, Port, RibbonForm, Sleeve, Tray, When
@@ -172,6 +173,7 @@ def _sleeves_because(count: SleeveCount) -> str:
     return f"{splices} and {spares} for {count.confidence * 100:g} % confidence at a rework of {count.rework * 100:g} %"
 
 
+@lru_cache(maxsize=4096)
 def _narrowing(when: When) -> frozenset[str]:
     used = set()
     if _by_od(when):

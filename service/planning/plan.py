@@ -144,9 +144,7 @@ def _whole(
         crew=crew_of(request.crew, work, stowage) if request.crew is not None else None,
         site=site,
         alternatives=alternatives,
-        notes=tuple(
-            dict.fromkeys([*notes, *bend_notes, *_missing_figures(verdict), *idle_rules(catalogue.materials.values())])
-        ),
+        notes=tuple(dict.fromkeys([*notes, *bend_notes, *_missing_figures(verdict), *_idle_rules(catalogue)])),
         cautions=cautions(_armoured(cables), request.site.kind if request.site else None),
         revisions=_revisions(catalogue, [verdict], cables, sleeves, materials, preparation),
         headroom=headroom_of(work, demand) if request.headroom else None,
@@ -286,6 +284,13 @@ def _missing_figures(verdict: Verdict) -> list[str]:
         if tray.storage_mm2 is None:
             notes.append(f"tray {tray.code} gives no channel cross-section: its storage was not judged")
     return notes
+
+
+def _idle_rules(catalogue: Catalogue) -> tuple[str, ...]:
+    found: tuple[str, ...] | None = catalogue.memo.get(("idle rules",))
+    if found is None:
+        found = catalogue.memo["idle rules",] = idle_rules(catalogue.materials.values())
+    return found
 
 
 def _revisions(

@@ -92,7 +92,11 @@ class Stowage:
         cable = self._cables[tag]
         key = (cable.code, form, fibres)
         if key not in self._kinds:
-            chosen: MethodInUse = method_for(cable, form, fibres, self._catalogue.methods.values())
+            memo_key = ("method", cable.code, form, fibres)
+            chosen: MethodInUse | None = self._catalogue.memo.get(memo_key)
+            if chosen is None:
+                chosen = method_for(cable, form, fibres, self._catalogue.methods.values())
+                self._catalogue.memo[memo_key] = chosen
             self.notes.update(dict.fromkeys(chosen.notes))
             self._kinds[key] = EndKind(cable, form, fibres, chosen.method, chosen.shipped)
         return self._kinds[key]
