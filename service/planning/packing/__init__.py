@@ -3,6 +3,7 @@
 from service.planning.packing.core import NODE_LIMIT, solve
 from service.planning.packing.problem import (
     Bounds,
+    Evidence,
     HangingTray,
     Item,
     PackedTray,
@@ -15,6 +16,7 @@ from service.planning.packing.problem import (
 __all__ = [
     "NODE_LIMIT",
     "Bounds",
+    "Evidence",
     "HangingTray",
     "Item",
     "PackedTray",

@@ -70,13 +70,15 @@ class Lot:
 class Case:
     """A problem made ready.
 
-    ``berths`` lists hanging berths first, then one for each kind that can still be bought. ``alike_of[i]`` and
+    ``slot_kinds[c]`` is the slot kind of column ``c``. ``berths`` lists hanging berths first, then one for each kind
+    that can still be bought. ``alike_of[i]`` and
     ``cut_of[i]`` belong to item ``i``. ``used`` are slots that the items take by column, ``needed`` the same with
     the reserve. ``height_unit`` is what one unit of cost weighs against height. ``room`` is the stack that is left.
     ``impossible`` says why no packing can exist, empty where it may.
     """
 
     columns: int
+    slot_kinds: tuple[int, ...]
     berths: tuple[Berth, ...]
     bought_from: int
     likenesses: tuple[Likeness, ...]

@@ -2,23 +2,34 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from service.planning.packing.budget import Budget, OutOfNodesError
-from service.planning.packing.case import CUT, LOOSE
+from service.planning.packing.case import LOOSE
+from service.planning.packing.covers import covers_of
 from service.planning.packing.drafts import Draft
-from service.planning.packing.labels import LabelFloor, composed, floor_of_labels, packed_in_turn
+from service.planning.packing.duals import label_needs
+from service.planning.packing.evidence import evidence_of, in_words, why_nothing_fits
+from service.planning.packing.labels import composed, floor_of_labels, packed_in_turn
 from service.planning.packing.laying import orders_of
+from service.planning.packing.lots import lots_for_room
 from service.planning.packing.measures import Measure, measures_of
 from service.planning.packing.mixes import Mix
-from service.planning.packing.problem import Bounds, Packing, Problem
+from service.planning.packing.needs import Need, needs_of, sharp_needs, within
+from service.planning.packing.problem import Bounds, Evidence, Packing, Problem
 from service.planning.packing.reading import read
 from service.planning.packing.rebuilding import from_room
 from service.planning.packing.refining import Refiner
 from service.planning.packing.search import Openings, RoomSearch
+from service.planning.packing.sharp import LotMeasure, sharp_measures
 from service.planning.packing.survey import Survey, Surveyor
 from service.planning.packing.tidy import tidied
 
 NODE_LIMIT = 40_000
 """How many nodes a search may take by default: half a second for most problems that need all of them, two at worst."""
+
+GLIMPSE_NODES = 800
+"""How many of them the first short search of the lightest mix may take."""
 
 
 def solve(problem: Problem, node_limit: int = NODE_LIMIT) -> Packing:
@@ -41,26 +52,33 @@ class Solver:
         self.case = read(problem)
         self.measures: list[Measure] = []
         self.orders: list[list[int]] = []
-        self.surveyor = Surveyor(self.case, [], [], 0)
-        self.method: list[str] = []
+        self.needs: list[Need] = []
+        self.sharp: list[LotMeasure] | None = None
+        self.surveyor = Surveyor(self.case, [], 0)
+        self.searched = 0
         self.all_open: Openings = tuple([len(b.hanging) for b in self.case.berths[: self.case.bought_from]])
 
     def run(self) -> Packing:
         """The whole way from measures to the tidy answer."""
         if self.case.impossible:
-            return Packing(fits=False, method=self.case.impossible)
+            method = self.case.impossible
+            return Packing(fits=False, method=method, evidence=(Evidence("fit", method),))
         self.measures = measures_of(self.case)
         self.orders = orders_of(self.case)
+        self.needs = needs_of(self.case, self.measures)
         floor = self.pieces_at_least()
-        self.surveyor = Surveyor(self.case, self.measures, self.orders, floor)
+        self.surveyor = Surveyor(self.case, self.orders, floor)
         survey = self.surveyed()
-        if survey is None:
-            return Packing(fits=False, method="the bundles of the labels, each packed by itself, find no room")
         draft, doubtful = self.decided(survey)
         if draft is None:
             if doubtful is None:
-                return Packing(fits=False, method=self.said("no mix of trays holds it"), nodes=self.budget.spent)
-            return Packing(fits=None, method=self.said("undecided at the node limit"), nodes=self.budget.spent)
+                why = why_nothing_fits(self.case, self.needs, self.searched)
+                return Packing(fits=False, method=in_words(why, True), nodes=self.budget.spent, evidence=why)
+            return Packing(fits=None, method="undecided at the node limit", nodes=self.budget.spent)
+        if self.problem.split == "free" and (doubtful is not None or draft.pieces > floor):
+            uncut = self.uncut(draft.weight if doubtful is None else doubtful, floor)
+            if uncut is not None:
+                return uncut
         opened_bound, pieces_bound = 0, floor
         if doubtful is None:
             # Mixes of equal weight compete on what follows, whether or not a packing of them is known yet.
@@ -70,24 +88,70 @@ class Solver:
                 draft, opened_bound, pieces_bound = self.refined(draft, equals, floor)
         return self.answer(draft, doubtful, opened_bound, pieces_bound)
 
-    def surveyed(self) -> Survey | None:
-        """What cheap rules find; None where the labels by themselves show that nothing fits."""
-        surveyor = self.surveyor
-        apart = len({alike.label for alike in self.case.likenesses} - {None}) > 1 and not self.case.has_hanging
-        survey = surveyor.survey(self.budget, LabelFloor(), None, hasty=apart)
-        if survey is not None or not apart:
-            return survey
-        floor = floor_of_labels(self.problem, solve)
-        if floor is None:
+    def uncut(self, weight: int, floor: int) -> Packing | None:
+        """A packing of a weight known to be the least that cuts no bundle without need: nothing can then be better.
+
+        Such a packing is looked for as if only oversize bundles might be split; it is one under free splitting too.
+        """
+        part = self.budget.part(self.budget.left // 2)
+        other = solve(replace(self.problem, split="oversize"), part.left)
+        self.budget.left -= other.nodes
+        self.budget.spent += other.nodes
+        found = other.bounds
+        if found is None or (found.cost, found.height) != divmod(weight, self.case.height_unit):
             return None
-        self.method.append("each label packed by itself")
-        start: Draft | None = None
+        if found.opened or found.pieces != floor:
+            return None
+        bounds = Bounds(found.cost, found.cost, found.height, found.height, 0, 0, floor, floor)
+        evidence = evidence_of(self.case, self.needs, bounds, self.searched, floor)
+        return replace(
+            other, bounds=bounds, method=in_words(evidence, True), nodes=self.budget.spent, evidence=evidence
+        )
+
+    def surveyed(self) -> Survey:
+        """What cheap rules find.
+
+        Where the first mix that the plain measures allow is not packed, the sharper needs are made and the listing
+        starts again from that weight.
+        """
+        quick = self.surveyor.survey(self.budget, self.needs, hasty=True)
+        if not quick.open:
+            return quick
+        case = self.case
+        self.needs.extend(sharp_needs(case, lots_for_room(case), self.sharpen()))
+        least, mix = quick.open[0]
+        start = self.glimpsed(least, mix) if within(self.needs, mix) else None
+        covers = covers_of(case, lots_for_room(case))
+        if covers is None or start is not None:
+            return self.surveyor.survey(self.budget, self.needs, least, start)
+        self.needs.extend(label_needs(case, self.measures, covers, self.needs))
+        floor = floor_of_labels(self.problem, solve)
         in_turn = packed_in_turn(self.problem, solve)
-        for packs in floor.packs if in_turn is None else (in_turn, *floor.packs):
+        packings = () if floor is None else floor.packs
+        for packs in packings if in_turn is None else (in_turn, *packings):
             draft = composed(self.case, packs, self.orders[1])
             if draft is not None and (start is None or (draft.weight, *draft.rank) < (start.weight, *start.rank)):
                 start = draft
-        return surveyor.survey(self.budget, floor, start, hasty=False)
+        if floor is not None:
+            least = max(least, floor.weight)
+        return self.surveyor.survey(self.budget, self.needs, least, start)
+
+    def glimpsed(self, weight: int, mix: Mix) -> Draft | None:
+        """What a short search finds in the lightest mix: tight mixes are often settled so, where cheap rules fail."""
+        part = self.budget.part(GLIMPSE_NODES)
+        try:
+            found = RoomSearch(self.case, self.measures, mix, self.all_open, part, self.sharpen()).run()
+        except OutOfNodesError:
+            return None
+        finally:
+            self.budget.take_back(part)
+        return None if found is None else from_room(self.case, weight, mix, found)
+
+    def sharpen(self) -> list[LotMeasure]:
+        """The sharper measures, made when they are first asked for."""
+        if self.sharp is None:
+            self.sharp = sharp_measures(self.case, lots_for_room(self.case))
+        return self.sharp
 
     def decided(self, survey: Survey) -> tuple[Draft | None, int | None]:
         """Search the mixes that cheap rules did not pack: (best packing, least weight that stays in doubt).
@@ -105,9 +169,8 @@ class Solver:
                 doubted.discard(mix)
                 return None
             part = self.budget.part(max(nodes, 500))
-            self.method.append("exhaustive search tray by tray")
             try:
-                found = RoomSearch(self.case, self.measures, mix, self.all_open, part, self.surveyor.sharpen()).run()
+                found = RoomSearch(self.case, self.measures, mix, self.all_open, part, self.sharpen()).run()
             except OutOfNodesError:
                 doubted.add(mix)
                 return None
@@ -116,6 +179,7 @@ class Solver:
             doubted.discard(mix)
             if found is None:
                 hopeless.append(mix)
+                self.searched += part.spent
                 return None
             rebuilt = from_room(self.case, weight, mix, found)
             if rebuilt is None:
@@ -142,19 +206,13 @@ class Solver:
 
     def refined(self, draft: Draft, equals: list[Mix], floor: int) -> tuple[Draft, int, int]:
         """The packing with fewest trays opened and pieces: (packing, bound on opened, bound on pieces)."""
-        sharp = self.surveyor.sharpen()
+        sharp = self.sharpen()
         refiner = Refiner(self.case, self.measures, sharp, self.orders, equals, self.budget)
         draft, opened_bound = refiner.fewest_opened(draft)
         if opened_bound < draft.opened:
             return draft, opened_bound, floor
-        if draft.pieces > floor and CUT in self.case.cut_of:
-            self.method.append("search over cuts")
         draft, pieces_bound = refiner.fewest_pieces(draft, floor)
         return draft, opened_bound, pieces_bound
-
-    def said(self, last: str) -> str:
-        """The method in words."""
-        return "; ".join(dict.fromkeys([*self.method, last]))
 
     def answer(self, draft: Draft, doubtful: int | None, opened_bound: int, pieces_bound: int) -> Packing:
         """The packing with its bounds."""
@@ -166,15 +224,15 @@ class Solver:
             if cost_bound < cost:
                 height_bound = 0
         bounds = Bounds(cost, cost_bound, height, height_bound, draft.opened, opened_bound, draft.pieces, pieces_bound)
-        if not self.method:
-            self.method.append("a packing that meets the bounds by slots, storage, ribbons and labels")
+        evidence = evidence_of(self.case, self.needs, bounds, self.searched, self.pieces_at_least())
         return Packing(
             fits=True,
             trays=tidied(self.problem, self.case, draft),
             later=draft.later,
             bounds=bounds,
-            method=self.said("proven" if bounds.optimal else "stopped at the node limit"),
+            method=in_words(evidence, bounds.optimal),
             nodes=self.budget.spent,
+            evidence=evidence,
         )
 
     def pieces_at_least(self) -> int:

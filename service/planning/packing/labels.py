@@ -22,9 +22,8 @@ LabelPacks = tuple[tuple[int, tuple[tuple[int, int], ...]], ...]
 
 @dataclass(frozen=True, slots=True)
 class LabelFloor:
-    """The trays and the weight that the labels need at least, and the packings of the labels that were found."""
+    """The weight that the labels need at least, and the packings of the labels that were found."""
 
-    trays: int = 0
     weight: int = 0
     packs: tuple[LabelPacks, ...] = ()
 
@@ -40,7 +39,7 @@ def floor_of_labels(problem: Problem, solve: Callable[[Problem, int], Packing]) 
     goals = [bare, replace(bare, kinds=tuple(replace(kind, price=kind.pitch) for kind in bare.kinds), minimise="price")]
     if problem.minimise == "price":
         goals.append(replace(bare, minimise="price"))
-    trays = weight = height = 0
+    weight = height = 0
     packs: list[list[tuple[int, tuple[tuple[int, int], ...]]] | None] = [[] for _ in goals]
     for label in sorted({item.label for item in problem.items if item.label is not None}):
         numbers = [n for n, item in enumerate(problem.items) if item.label == label and item.size]
@@ -57,14 +56,13 @@ def floor_of_labels(problem: Problem, solve: Callable[[Problem, int], Packing]) 
                 continue
             for tray in answer.trays:
                 found.append((tray.kind, tuple((numbers[piece.item], piece.count) for piece in tray.pieces)))
-        few, low, cheap = answers[0].bounds, answers[1].bounds, answers[-1 if len(goals) > 2 else 0].bounds
-        trays += 1 if few is None else few.cost_bound
+        low, cheap = answers[1].bounds, answers[-1 if len(goals) > 2 else 0].bounds
         height += 0 if low is None else low.cost_bound
         if cheap is not None:
             weight += cheap.cost_bound * (problem.stack + 1) + cheap.height_bound
     if height > problem.stack:
         return None
-    return LabelFloor(trays, weight, tuple(tuple(found) for found in packs if found is not None))
+    return LabelFloor(weight, tuple(tuple(found) for found in packs if found is not None))
 
 
 def packed_in_turn(problem: Problem, solve: Callable[[Problem, int], Packing]) -> LabelPacks | None:

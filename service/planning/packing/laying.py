@@ -23,11 +23,13 @@ def fitted(
     order: Sequence[int],
     hanging: Sequence[int],
     best: bool,
+    stuck: list[int] | None = None,
 ) -> Draft | None:
     """Lay the items into the trays in the given order, each into the tightest (or first) tray that takes it.
 
     Items that may be cut go whole where a tray takes them, else in the largest pieces that fit. Loose items come last
-    and fill what is left. Only the hanging trays named are used. None where an item finds no place.
+    and fill what is left. Only the hanging trays named are used. None where an item finds no place; it is then added
+    to ``stuck``.
     """
     allowed = [tray for tray in trays if tray.hanging < 0 or tray.hanging in hanging]
     loose: list[int] = []
@@ -60,6 +62,8 @@ def fitted(
                 chosen.put(alike, item, left)
                 break
             if case.cut_of[item] == WHOLE or widest is None:
+                if stuck is not None:
+                    stuck.append(item)
                 return None
             widest.put(alike, item, widest_room)
             left -= widest_room
@@ -74,8 +78,58 @@ def fitted(
             if not left:
                 break
         if left:
+            if stuck is not None:
+                stuck.append(item)
             return None
     return closed(case, weight, mix, trays)
+
+
+def persuaded(case: Case, weight: int, mix: Mix, order: Sequence[int], rounds: int, budget: Budget) -> Draft | None:
+    """A packing into this mix found by trying again and again, each time with the item that found no place put earlier.
+
+    (Known as squeaky wheel optimisation.) Trays are set beforehand in every other round.
+    """
+    allowed = [n for b in case.berths for n in b.hanging]
+    fixed = preset(case, mix) if case.columns > 1 else None
+    place = {item: number for number, item in enumerate(order)}
+    label_of = [case.likenesses[alike].label for alike in case.alike_of]
+    members: dict[int, list[int]] = {}
+    for item in order:
+        label = label_of[item]
+        if label is not None:
+            members.setdefault(label, []).append(item)
+    step = max(2, len(order) // 5)
+    for number in range(rounds):
+        budget.spend(1 + len(order) * sum(mix) // 64)
+        current = sorted(order, key=lambda item: (place[item], item))
+        trays = trays_for(case, mix)
+        if fixed is not None and number % 2 == 0:
+            for tray, given in zip(trays, fixed, strict=True):
+                tray.options = (given,)
+        stuck: list[int] = []
+        draft = fitted(case, weight, mix, trays, current, allowed, True, stuck)
+        if draft is not None:
+            return draft
+        if not stuck:
+            continue
+        item = stuck[0]
+        label = label_of[item]
+        # Every third time the whole label moves up, so that its trays are chosen while there is choice.
+        for other in members[label] if label is not None and number % 3 == 2 else (item,):
+            place[other] -= step + number % 3
+    return None
+
+
+def preset(case: Case, mix: Mix) -> list[Vector] | None:
+    """Settings of all trays of a mix that give the slots that are needed; None where none were found."""
+    empty = [case.berths[tray.berth] for tray in trays_for(case, mix)]
+    groups, settled_slots = groups_of([(berth, 1) for berth in empty], case.columns)
+    wanted = less(case.used if case.in_stack else case.needed, settled_slots)
+    try:
+        chosen = cover_banks(groups, wanted, Budget(CLOSING_NODES))
+    except OutOfNodesError:
+        return None
+    return None if chosen is None else set_trays(empty, chosen)
 
 
 def orders_of(case: Case) -> list[list[int]]:
@@ -114,17 +168,7 @@ def tried(
     found: Draft | None = None
     allowed = [n for b in case.berths for n in b.hanging] if hanging is None else hanging
     fewest = sum(1 for size, cut in zip(case.sizes, case.cut_of, strict=True) if size and cut != LOOSE)
-    fixed: list[Vector] | None = None
-    if case.columns > 1:
-        trays = trays_for(case, mix)
-        empty = [case.berths[tray.berth] for tray in trays]
-        groups, settled_slots = groups_of([(berth, 1) for berth in empty], case.columns)
-        wanted = less(case.used if case.in_stack else case.needed, settled_slots)
-        try:
-            chosen = cover_banks(groups, wanted, Budget(CLOSING_NODES))
-        except OutOfNodesError:
-            chosen = None
-        fixed = None if chosen is None else set_trays(empty, chosen)
+    fixed = preset(case, mix) if case.columns > 1 else None
     for number, order in enumerate(orders):
         for settled in (True, False) if fixed is not None else (False,):
             trays = trays_for(case, mix)

@@ -20,11 +20,12 @@ def runs_free(case: Case, alike: int) -> bool:
 
 
 def hardness(case: Case, lot: Lot) -> tuple[int, ...]:
-    """Sorts lots, the ones that are hard to place first."""
+    """Sorts lots, the ones that are hard to place first: label after label, then those that may join any tray."""
     likeness = case.likenesses[lot.alike]
     share = max((given[likeness.column] for b in case.berths for given in b.settings), default=1) or 1
     stored = max((s or 0 for s in likeness.storage), default=0)
-    return (-(lot.size * likeness.slots * 10_000) // share, -lot.size * stored, -lot.size, lot.alike, lot.cut)
+    apart = (0, likeness.label) if likeness.label is not None else (1, 0)
+    return (*apart, -(lot.size * likeness.slots * 10_000) // share, -lot.size * stored, -lot.size, lot.alike, lot.cut)
 
 
 def lots_for_room(case: Case) -> list[Lot]:

@@ -6,19 +6,21 @@ least as much of it, added up, as the splices take. Every bound of the core is b
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import lcm
 
-from service.planning.packing.case import Case
+from service.planning.packing.case import UNLIMITED, Case
 
 
 @dataclass(frozen=True, slots=True)
 class Measure:
     """``splice[a]``: taken by one splice of likeness ``a``; ``slot[c]``: by one reserved slot of column ``c``.
 
-    ``tray[b]`` is the most that one tray of berth ``b`` gives.
+    ``tray[b]`` is the most that one tray of berth ``b`` gives. ``name`` says in words what is measured.
     """
 
+    name: str
     splice: tuple[int, ...]
     slot: tuple[int, ...]
     tray: tuple[int, ...]
@@ -34,6 +36,7 @@ def measures_of(case: Case) -> list[Measure]:
         if case.needed[c]:
             measures.append(
                 Measure(
+                    name=f"slots of kind {case.slot_kinds[c]}",
                     splice=tuple([a.slots if a.column == c else 0 for a in case.likenesses]),
                     slot=tuple([int(c == other) for other in columns]),
                     tray=tuple([max([given[c] for given in berth.settings]) for berth in berths]),
@@ -46,6 +49,7 @@ def measures_of(case: Case) -> list[Measure]:
         share = tuple(whole // slots if need else 0 for slots, need in zip(largest, case.needed, strict=True))
         measures.append(
             Measure(
+                name="slots of all kinds, each by its share of the largest tray",
                 splice=tuple(a.slots * share[a.column] for a in case.likenesses),
                 slot=share,
                 tray=tuple(
@@ -58,12 +62,52 @@ def measures_of(case: Case) -> list[Measure]:
     if berths and all(berth.storage is not None for berth in berths):
         stored = tuple(min((s for s in a.storage if s is not None), default=0) for a in case.likenesses)
         if any(stored):
-            measures.append(Measure(stored, nothing, tuple(berth.storage or 0 for berth in berths)))
+            measures.append(Measure("storage", stored, nothing, tuple(berth.storage or 0 for berth in berths)))
     if berths and all(berth.ribbons is not None for berth in berths):
         ends = tuple(a.ribbons for a in case.likenesses)
         if any(ends):
-            measures.append(Measure(ends, nothing, tuple(berth.ribbons or 0 for berth in berths)))
+            measures.append(Measure("ribbon ends", ends, nothing, tuple(berth.ribbons or 0 for berth in berths)))
+    measures.extend(splices_a_channel_takes(case))
     return measures
+
+
+def splices_a_channel_takes(case: Case) -> list[Measure]:
+    """Counts of splices that take much storage: a channel takes a whole number of them, the rest of it lies idle.
+
+    For each likeness, all those that take no less storage in any berth are counted together.
+    """
+    if all(berth.storage is None for berth in case.berths):
+        return []
+    likenesses = case.likenesses
+    found: dict[tuple[int, ...], Measure] = {}
+    for least in likenesses:
+        if not any(least.storage):
+            continue
+        heavy = [
+            a for a in likenesses
+            if all(s is None or (at_least is not None and s >= at_least)
+                   for s, at_least in zip(a.storage, least.storage, strict=True))
+        ]  # fmt: skip
+        tray: list[int] = []
+        tighter = False
+        for b, berth in enumerate(case.berths):
+            allowed = [a for a in heavy if a.storage[b] is not None]
+            if not allowed:
+                tray.append(0)
+                continue
+            by_slots = UNLIMITED
+            if all(a.slots for a in allowed):
+                columns = {a.column for a in allowed}
+                by_slots = max([sum([given[c] for c in columns]) for given in berth.settings])
+            lightest = min([a.storage[b] or 0 for a in allowed])
+            by_storage = berth.storage // lightest if berth.storage is not None and lightest else UNLIMITED
+            tighter = tighter or by_storage < by_slots
+            tray.append(min(by_slots, by_storage))
+        if tighter and max(tray) < UNLIMITED:
+            chosen = {id(a) for a in heavy}
+            counted = tuple([int(id(a) in chosen) for a in likenesses])
+            found[counted] = Measure("whole splices that a channel takes", counted, (0,) * case.columns, tuple(tray))
+    return list(found.values())
 
 
 def amounts_of(case: Case) -> list[int]:
@@ -74,7 +118,7 @@ def amounts_of(case: Case) -> list[int]:
     return amounts
 
 
-def trays_at_least(case: Case, measures: list[Measure], amounts: list[int]) -> int:
+def trays_at_least(case: Case, measures: Sequence[Measure], amounts: Sequence[int]) -> int:
     """How many trays must hold something: splices of different labels never share one."""
     if not any(amounts):
         return 0

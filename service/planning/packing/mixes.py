@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from heapq import heappop, heappush
+from math import lcm
 
 from service.planning.packing.budget import Budget, OutOfNodesError
-from service.planning.packing.case import Case
-from service.planning.packing.measures import Measure, amounts_of, trays_at_least
+from service.planning.packing.case import Berth, Case
+from service.planning.packing.needs import Need
 
 Mix = tuple[int, ...]
 """How many trays of each berth that can be bought."""
@@ -21,65 +22,90 @@ class MixesCutShortError(Exception):
         self.weight = weight
 
 
-def mixes(
-    case: Case, measures: list[Measure], budget: Budget, least_trays: int = 0, least: int = 0
-) -> Iterator[tuple[int, Mix]]:
-    """All mixes that no measure rules out, as (weight, mix), never a lighter one after a heavier one.
+class Pull:
+    """One need in the search for mixes: what it costs at least, by weight and by height, to meet what is left of it."""
 
-    A best-first search over mixes built kind by kind; what is still needed bounds the weight from below by the best
-    weight a unit and by the count of trays times the lightest of them. Both bounds hold for prices as well, where a
-    dearer mix may hold fewer trays. ``least_trays`` and ``least`` are bounds known otherwise: on the trays that hold
-    something, and on the weight. Raises MixesCutShortError where the node limit ends the listing.
+    __slots__ = ("by_height", "by_weight", "gives", "largest", "lightest", "lowest")
+
+    def __init__(self, berths: Sequence[Berth], gives: tuple[int, ...]) -> None:
+        useful = [b for b, give in enumerate(gives) if give > 0]
+        self.gives = gives
+        # The berths that give most for their weight (their pitch) come first: the fractional covering bound.
+        self.by_weight = self.by_height = useful
+        if len(useful) > 1:
+            # Compared over a common multiple of what they give, in whole numbers.
+            common = lcm(*(gives[b] for b in useful))
+            self.by_weight = sorted(useful, key=lambda b: berths[b].weight * (common // gives[b]))
+            self.by_height = sorted(useful, key=lambda b: berths[b].pitch * (common // gives[b]))
+        starts = range(len(berths))
+        self.largest = [max([gives[b] for b in useful if b >= start], default=0) for start in starts]
+        self.lightest = [min([berths[b].weight for b in useful if b >= start], default=0) for start in starts]
+        self.lowest = [min([berths[b].pitch for b in useful if b >= start], default=0) for start in starts]
+
+
+def mixes(case: Case, needs: Sequence[Need], budget: Budget, least: int = 0) -> Iterator[tuple[int, Mix]]:
+    """All mixes that meet the needs and weigh ``least`` at least, as (weight, mix), no lighter one after a heavier one.
+
+    A best-first search over mixes built kind by kind. What is left of a need bounds the weight that must be added from
+    below: the trays that give most of it for their weight first, so far as there are any, the last one in part; and
+    the count of trays times the lightest of them. Both bounds hold for prices as well, where a dearer mix may hold
+    fewer trays. Raises MixesCutShortError where the node limit ends the listing.
     """
-    first = case.bought_from
-    berths = case.berths[first:]
-    amounts = amounts_of(case)
-    reserve = [0 if case.in_stack else n - u for n, u in zip(case.needed, case.used, strict=True)]
-    needs: list[int] = []
-    gives: list[tuple[int, ...]] = []
-    for measure in measures:
-        need = sum(n * w for n, w in zip(amounts, measure.splice, strict=True))
-        need += sum(n * w for n, w in zip(reserve, measure.slot, strict=True))
-        need -= sum(len(b.hanging) * t for b, t in zip(case.berths[:first], measure.tray[:first], strict=True))
-        if need > 0:
-            needs.append(need)
-            gives.append(measure.tray[first:])
-    trays = max(least_trays, trays_at_least(case, measures, amounts)) - case.hung
-    if trays > 0:
-        needs.append(trays)
-        gives.append((1,) * len(berths))
+    berths = case.berths[case.bought_from :]
+    pulls = [Pull(berths, need.gives) for need in needs]
 
-    def least_weight(open_needs: tuple[int, ...], start: int, room: int) -> int | None:
-        """Weight that must still be added with berths from ``start`` on; None where the room does not allow it."""
+    def least_weight(open_needs: tuple[int, ...], start: int, used: int, room: int) -> int:
+        """Weight that must still be added with berths from ``start`` on, ``used`` of it gone; -1: there is no way."""
         bound = 0
-        for need, give in zip(open_needs, gives, strict=True):
+        for need, pull in zip(open_needs, pulls, strict=True):
             if need <= 0:
                 continue
-            largest = 0
-            by_share = tall = -1
-            lightest = lowest = -1
-            for b in range(start, len(berths)):
-                if give[b] <= 0:
+            largest = pull.largest[start]
+            if largest == 0:
+                return -1
+            gives = pull.gives
+            count = -(-need // largest)
+            height = count * pull.lowest[start]
+            weight = count * pull.lightest[start]
+            left = need
+            by_share = 0
+            for b in pull.by_weight:
+                if b < start:
                     continue
                 berth = berths[b]
-                largest = max(largest, give[b])
-                share = -(-need * berth.weight // give[b])
-                height = -(-need * berth.pitch // give[b])
-                by_share = share if by_share < 0 else min(by_share, share)
-                tall = height if tall < 0 else min(tall, height)
-                lightest = berth.weight if lightest < 0 else min(lightest, berth.weight)
-                lowest = berth.pitch if lowest < 0 else min(lowest, berth.pitch)
-            if largest == 0:
-                return None
-            count = -(-need // largest)
-            if max(tall, count * lowest) > room:
-                return None
-            bound = max(bound, by_share, count * lightest)
+                most = berth.most - used if b == start else berth.most
+                if most * gives[b] >= left:
+                    by_share -= -left * berth.weight // gives[b]
+                    left = 0
+                    break
+                left -= most * gives[b]
+                by_share += most * berth.weight
+            if left > 0:
+                return -1
+            left = need
+            tall = 0
+            for b in pull.by_height:
+                if b < start:
+                    continue
+                berth = berths[b]
+                most = berth.most - used if b == start else berth.most
+                if most * gives[b] >= left:
+                    tall -= -left * berth.pitch // gives[b]
+                    break
+                left -= most * gives[b]
+                tall += most * berth.pitch
+            if tall > room or height > room:
+                return -1
+            bound = max(bound, by_share, weight)
         return bound
 
-    start_needs = tuple(needs)
-    bound = least_weight(start_needs, 0, case.room)
-    if bound is None:
+    start_needs = tuple([need.amount for need in needs])
+    if not berths:
+        if not needs and not least:
+            yield 0, ()
+        return
+    bound = least_weight(start_needs, 0, 0, case.room)
+    if bound < 0:
         return
     heap: list[tuple[int, int, Mix, int, int, int, tuple[int, ...]]] = []
     heappush(heap, (max(bound, least), 0, (0,) * len(berths), 0, 0, case.room, start_needs))
@@ -89,15 +115,15 @@ def mixes(
             budget.spend()
         except OutOfNodesError:
             raise MixesCutShortError(floor) from None
-        if weight >= least and all(need <= 0 for need in open_needs):
+        if weight >= least and max(open_needs, default=0) <= 0:
             yield weight, mix
         for b in range(last, len(berths)):
             berth = berths[b]
             if mix[b] >= berth.most or berth.pitch > room:
                 continue
-            left = tuple([need - give[b] for need, give in zip(open_needs, gives, strict=True)])
-            more = least_weight(left, b, room - berth.pitch)
-            if more is None:
+            left = tuple([need - pull.gives[b] for need, pull in zip(open_needs, pulls, strict=True)])
+            more = least_weight(left, b, mix[b] + 1, room - berth.pitch)
+            if more < 0:
                 continue
             grown = (*mix[:b], mix[b] + 1, *mix[b + 1 :])
             heavier = weight + berth.weight

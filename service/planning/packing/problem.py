@@ -122,11 +122,28 @@ class Bounds:
 
 
 @dataclass(frozen=True, slots=True)
+class Evidence:
+    """Which bound shows that a value (or, for ``fit``, the trays that the stack takes) cannot do better.
+
+    ``bound`` names it. Where it is a measure, ``needed`` is what all items (and a reserve in the trays) take of it
+    beyond what hanging trays give, ``most`` what trays that do better give at most; both are None for other bounds.
+    ``nodes`` is what an exhaustive search took.
+    """
+
+    value: Literal["fit", "cost", "height", "opened", "pieces"]
+    bound: str
+    needed: int | None = None
+    most: int | None = None
+    nodes: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Packing:
     """The answer. ``fits`` is None where the node limit ended the search undecided.
 
     ``later`` names the kinds of trays that can still be added (for ``spare_trays``, and for a reserve in the stack).
-    ``method`` says in words how the bounds were shown, ``nodes`` how much search it took.
+    ``method`` says in words how the bounds were shown, ``nodes`` how much search it took; ``evidence`` names for each
+    value the bound that closed it.
     """
 
     fits: bool | None
@@ -135,3 +152,4 @@ class Packing:
     bounds: Bounds | None = None
     method: str = ""
     nodes: int = 0
+    evidence: tuple[Evidence, ...] = ()

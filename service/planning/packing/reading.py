@@ -115,7 +115,11 @@ def read(problem: Problem) -> Case:
     for state, numbers in states.items():
         berths.append(berth(state.kind, numbers, state, len(numbers)))
     bought_from = len(berths)
-    for number, kind in enumerate(problem.kinds):
+    # Mixes of equal weight are listed with few trays of the first berths first: so the dearer kinds come first.
+    priced = all(kind.price is not None for kind in problem.kinds)
+    order = sorted(range(len(problem.kinds)), key=lambda n: ((problem.kinds[n].price or 0) if priced else 0, n))
+    for number in reversed(order):
+        kind = problem.kinds[number]
         most = kind.most - counts[number]
         if most > 0 and kind.pitch <= room:
             most = min(most, room // kind.pitch) if kind.pitch else most
@@ -140,6 +144,7 @@ def read(problem: Problem) -> Case:
                 impossible = impossible or "an item that may not be split is larger than any tray"
     return Case(
         columns=len(relevant),
+        slot_kinds=relevant,
         berths=tuple(berths),
         bought_from=bought_from,
         likenesses=tuple(likenesses),

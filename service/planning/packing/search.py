@@ -68,15 +68,15 @@ class RoomSearch:
         self.tracked = case.needed != case.used or any(implied)
         self.failed: set[tuple[Filling, tuple[int, ...], Vector]] = set()
 
-    def tightest(self, sharp: Sequence[LotMeasure], mix: Mix) -> list[LotMeasure]:
+    def tightest(self, sharp: Sequence[LotMeasure], mix: Mix) -> list[tuple[tuple[int, ...], tuple[int, ...]]]:
         """The few sharp measures that leave least room in this mix."""
         ranked = []
-        for number, (takes, gives) in enumerate(sharp):
-            taken = sum([lot.count * w for lot, w in zip(self.lots, takes, strict=True)])
-            given = sum([n * g for n, g in zip(mix, gives[self.case.bought_from :], strict=True)])
+        for number, measure in enumerate(sharp):
+            taken = sum([lot.count * w for lot, w in zip(self.lots, measure.lots, strict=True)])
+            given = sum([n * g for n, g in zip(mix, measure.tray[self.case.bought_from :], strict=True)])
             if taken:
                 ranked.append((given * 1000 // taken, number))
-        return [sharp[number] for _, number in sorted(ranked)[:TIGHTEST]]
+        return [(sharp[number].lots, sharp[number].tray) for _, number in sorted(ranked)[:TIGHTEST]]
 
     def run(self) -> Found | None:
         """The fillings, or None where there is no room. Raises OutOfNodesError where it stays undecided."""

@@ -8,23 +8,33 @@ bin packing literature (Martello and Toth's L2; Fekete and Schepers' rounding).
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
-from service.planning.packing.case import Case, Lot
+from service.planning.packing.case import UNLIMITED, Case, Lot
 
-LotMeasure = tuple[tuple[int, ...], tuple[int, ...]]
-"""What one bundle of each lot takes, and what one tray of each berth gives."""
+
+@dataclass(frozen=True, slots=True)
+class LotMeasure:
+    """``lots[n]``: taken by one bundle of each lot; ``tray[b]``: the most that one tray of each berth gives."""
+
+    name: str
+    lots: tuple[int, ...]
+    tray: tuple[int, ...]
+
 
 LARGEST_TABLE = 200
 """Trays of more slots than this are not gone through slot by slot."""
 
 
-def weighings(sizes: Sequence[int], slots: int) -> Iterator[tuple[list[int], int]]:
-    """Weights of sizes, and the most that a tray of ``slots`` can hold of them."""
-    yield list(sizes), slots
+def weighings(sizes: Sequence[int], slots: int) -> Iterator[tuple[str, list[int], int]]:
+    """Weights of sizes, and the most that a tray of ``slots`` can hold of them, each with the weighing's name."""
+    yield "slots that whole bundles fill", list(sizes), slots
     for small in sorted({size for size in sizes if 1 < size <= slots // 2}):
-        yield [slots if s > slots - small else s if s >= small else 0 for s in sizes], slots
+        weights = [slots if s > slots - small else s if s >= small else 0 for s in sizes]
+        yield f"bundles weighed by the dual feasible function u with parameter {small} of {slots}", weights, slots
     for steps in range(1, 6):
         yield (
+            f"bundles rounded by the dual feasible function f with parameter {steps}",
             [s * steps if (steps + 1) * s % slots == 0 else slots * ((steps + 1) * s // slots) for s in sizes],
             slots * steps,
         )
@@ -50,7 +60,7 @@ def heaviest(slots: int, sizes: Sequence[int], weights: Sequence[int], counts: S
 
 def sharp_measures(case: Case, lots: Sequence[Lot]) -> list[LotMeasure]:
     """Measures of whole bundles, column by column."""
-    found: dict[LotMeasure, None] = {}
+    found: dict[tuple[tuple[int, ...], tuple[int, ...]], LotMeasure] = {}
     for column in range(case.columns):
         rows = [n for n, lot in enumerate(lots) if case.likenesses[lot.alike].column == column
                 and case.likenesses[lot.alike].slots]  # fmt: skip
@@ -62,20 +72,45 @@ def sharp_measures(case: Case, lots: Sequence[Lot]) -> list[LotMeasure]:
         counts = [lots[n].count for n in rows]
         if slots > LARGEST_TABLE and any(g != slots for g in gives):
             continue
-        for weights, most in weighings(sizes, slots):
+        for name, weights, most in weighings(sizes, slots):
             known: dict[int, int] = {}
             for give in set(gives):
                 known[give] = most if slots > LARGEST_TABLE else heaviest(give, sizes, weights, counts)
             by_lot = [0] * len(lots)
             for n, weight in zip(rows, weights, strict=True):
                 by_lot[n] = weight
-            found[tuple(by_lot), tuple(known[give] for give in gives)] = None
-    return list(found)
+            key = (tuple(by_lot), tuple(known[give] for give in gives))
+            if key not in found:
+                found[key] = LotMeasure(f"{name}, kind {case.slot_kinds[column]}", *key)
+    for key in counts_by_storage(case, lots):
+        found.setdefault(key, LotMeasure("whole bundles that a channel takes", *key))
+    return list(found.values())
 
 
-def rules_out(case: Case, measure: LotMeasure, lots: Sequence[Lot], mix: Sequence[int]) -> bool:
-    """Whether the hanging trays and a mix give less of the measure than all lots take."""
-    taken = sum([lot.count * w for lot, w in zip(lots, measure[0], strict=True)])
-    given = sum([n * g for n, g in zip(mix, measure[1][case.bought_from :], strict=True)])
-    given += sum([len(b.hanging) * g for b, g in zip(case.berths[: case.bought_from], measure[1], strict=False)])
-    return given < taken
+def counts_by_storage(case: Case, lots: Sequence[Lot]) -> list[tuple[tuple[int, ...], tuple[int, ...]]]:
+    """Counts of bundles that take much storage: for each lot, all lots that take no less of it in any berth."""
+    if all(berth.storage is None for berth in case.berths):
+        return []
+    stored = [
+        tuple([None if s is None else s * lot.size for s in case.likenesses[lot.alike].storage]) for lot in lots
+    ]
+    found: list[tuple[tuple[int, ...], tuple[int, ...]]] = []
+    for least in stored:
+        if not any(least):
+            continue
+        heavy = [
+            all(s is None or (low is not None and s >= low) for s, low in zip(row, least, strict=True))
+            for row in stored
+        ]
+        gives: list[int] = []
+        for b, berth in enumerate(case.berths):
+            inside = [row[b] or 0 for row, chosen in zip(stored, heavy, strict=True) if chosen and row[b] is not None]
+            count = UNLIMITED
+            if not inside:
+                count = 0
+            elif berth.storage is not None and min(inside):
+                count = berth.storage // min(inside)
+            gives.append(count)
+        if max(gives) < UNLIMITED:
+            found.append((tuple([int(chosen) for chosen in heavy]), tuple(gives)))
+    return found

@@ -6,18 +6,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from service.planning.packing.budget import Budget, OutOfNodesError
-from service.planning.packing.case import Case, Lot
+from service.planning.packing.case import Case
 from service.planning.packing.coverage import cover_banks, groups_of, less
 from service.planning.packing.drafts import Draft, reserve_kept
-from service.planning.packing.labels import LabelFloor
-from service.planning.packing.laying import tried
-from service.planning.packing.lots import lots_for_room
-from service.planning.packing.measures import Measure
+from service.planning.packing.laying import persuaded, tried
 from service.planning.packing.mixes import Mix, MixesCutShortError, mixes
-from service.planning.packing.sharp import LotMeasure, rules_out, sharp_measures
+from service.planning.packing.needs import Need
 
 FAILURES = 8
 """After so many mixes that cheap rules do not pack, a heavier packing is made first, to know where to stop."""
+
+ROUNDS = 40
+"""How often the laying into one mix is tried again with another order."""
+
+PERSUADED = 24
+"""For how many of the lightest mixes that is done."""
 
 
 @dataclass(slots=True)
@@ -36,38 +39,32 @@ class Survey:
 class Surveyor:
     """Goes through the mixes of a case."""
 
-    def __init__(self, case: Case, measures: list[Measure], orders: Sequence[Sequence[int]], fewest: int) -> None:
+    def __init__(self, case: Case, orders: Sequence[Sequence[int]], fewest: int) -> None:
         self.case = case
-        self.measures = measures
         self.orders = orders
         self.fewest = fewest
-        self.lots: list[Lot] = []
-        self.sharp: list[LotMeasure] = []
-        self.sharpened = False
 
-    def survey(self, budget: Budget, floor: LabelFloor, start: Draft | None, hasty: bool) -> Survey | None:
-        """Go on until a mix is packed and its equals were seen. ``hasty``: None as soon as a mix is not packed."""
+    def survey(
+        self, budget: Budget, needs: Sequence[Need], least: int = 0, start: Draft | None = None, hasty: bool = False
+    ) -> Survey:
+        """Go on until a mix is packed and its equals were seen; ``hasty``: or the first mix is not packed."""
         survey = Survey(draft=start)
         part = budget.part(budget.left // 2)
         try:
-            for weight, mix in mixes(self.case, self.measures, part, floor.trays, floor.weight):
+            for weight, mix in mixes(self.case, needs, part, least):
                 best = survey.draft
                 if best is not None and weight > best.weight:
                     break
-                if self.sharp and any(rules_out(self.case, measure, self.lots, mix) for measure in self.sharp):
-                    continue
                 if not self.bankable(mix, part):
                     continue
                 got = tried(self.case, weight, mix, self.orders)
+                better = best is None or weight < best.weight
+                if got is None and better and not hasty and len(survey.open) < PERSUADED:
+                    got = self.retried(weight, mix, part)
                 if got is None:
-                    if hasty:
-                        budget.take_back(part)
-                        return None
-                    if not self.sharpened:
-                        self.sharpen()
-                        if any(rules_out(self.case, measure, self.lots, mix) for measure in self.sharp):
-                            continue
                     survey.open.append((weight, mix))
+                    if hasty:
+                        break
                     part.spend(1 + len(self.case.sizes) * sum(mix) // 64)
                     if len(survey.open) == FAILURES and survey.draft is None:
                         survey.draft = self.grown(weight, mix)
@@ -82,17 +79,19 @@ class Surveyor:
         except OutOfNodesError:
             survey.unseen = survey.open[-1][0] if survey.open else 0
         budget.take_back(part)
-        if survey.draft is None and survey.open:
+        if survey.draft is None and survey.open and not hasty:
             survey.draft = self.grown(*survey.open[-1])
         return survey
 
-    def sharpen(self) -> list[LotMeasure]:
-        """The sharper measures, made when they are first asked for."""
-        if not self.sharpened:
-            self.sharpened = True
-            self.lots = lots_for_room(self.case)
-            self.sharp = sharp_measures(self.case, self.lots)
-        return self.sharp
+    def retried(self, weight: int, mix: Mix, budget: Budget) -> Draft | None:
+        """What laying the items again and again finds, with an eighth of the nodes at most."""
+        part = budget.part(budget.left // 8)
+        try:
+            return persuaded(self.case, weight, mix, self.orders[-1], ROUNDS, part)
+        except OutOfNodesError:
+            return None
+        finally:
+            budget.take_back(part)
 
     def grown(self, weight: int, mix: Mix) -> Draft | None:
         """A packing, not the least, of the mix with more trays of one kind: so that there is an answer at all."""

@@ -19,7 +19,7 @@ class Verdict:
     proven: bool
 
 
-def judged_by_general_solver(problem: Problem, seconds: float = 5.0) -> Verdict:
+def judged_by_general_solver(problem: Problem, seconds: float = 5.0, workers: int = 1) -> Verdict:
     """Solve the whole model at once, the four objectives weighed so that each outweighs all after it."""
     model = cp_model.CpModel()
     hung = [sum(1 for tray in problem.hanging if tray.kind == k) for k in range(len(problem.kinds))]
@@ -118,7 +118,7 @@ def judged_by_general_solver(problem: Problem, seconds: float = 5.0) -> Verdict:
     model.minimize((cost * (problem.stack + 1) + height) * by_opened + opened * by_pieces + pieces)
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = seconds
-    solver.parameters.num_workers = 1
+    solver.parameters.num_workers = workers
     solver.parameters.random_seed = 1
     status = solver.solve(model)
     if status == cp_model.INFEASIBLE:

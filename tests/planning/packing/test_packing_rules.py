@@ -138,3 +138,13 @@ def test_trays_follow_the_cable() -> None:
     packing = packed(Problem(1, (TRAY,), 60, bundles(*[12] * 6)))
     assert [[piece.item for piece in tray.pieces] for tray in packing.trays] == [[0, 1], [2, 3], [4, 5]]
     assert packing.trays[0].pieces[0] == Piece(0, 12)
+
+
+def test_of_kinds_that_do_as_well_the_cheaper_is_taken() -> None:
+    """Trays alike but for their price: the cheaper ones are bought first; without prices, the kind named first."""
+    dear, cheap = TRAY, replace(TRAY, price=20, most=2)
+    problem = Problem(1, (dear, cheap), 60, bundles(24, 24, 24, kinds=2))
+    assert sorted(tray.kind for tray in packed(problem).trays) == [0, 1, 1]
+    assert sorted(tray.kind for tray in packed(replace(problem, kinds=(cheap, dear))).trays) == [0, 0, 1]
+    unpriced = replace(problem, kinds=(replace(dear, price=None), replace(cheap, price=None)))
+    assert {tray.kind for tray in packed(unpriced).trays} == {0}
