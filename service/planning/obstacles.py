@@ -58,7 +58,7 @@ def packing_reasons(demand: Demand, packing: Packing) -> list[Reason]:
     problem = demand.problem
     assert problem is not None
     if packing.fits is None:
-        text = f"not decided within {packing.nodes} search steps whether the trays take the splices; {packing.method}"
+        text = f"not decided within {packing.nodes} search steps whether the trays take the splices"
         return [_stack_reason(demand, problem, None, text)]
     reasons = []
     tall = solve(lowest(without_stack(problem)))

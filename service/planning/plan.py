@@ -34,6 +34,7 @@ from service.planning.placing import placed_trays
 from service.planning.remedies import remedies
 from service.planning.site import check_site
 from service.planning.stowage import Stowage
+from service.planning.wording import proof_in_words
 
 
 def plan_splice_point(request: PlanRequest, catalogue: Catalogue, splices_most: int = SPLICES_MOST) -> Plan:
@@ -171,7 +172,7 @@ def _proof(demand: Demand, packing: Packing) -> Proof:
         opened_lower_bound=bounds.opened_bound,
         pieces=bounds.pieces,
         pieces_lower_bound=bounds.pieces_bound,
-        method=packing.method,
+        method=proof_in_words(packing.method, demand.slot_kinds, [tray.code for tray in demand.trays]),
         nodes=packing.nodes,
         cost=bounds.cost * cents if by_price else None,
         cost_lower_bound=bounds.cost_bound * cents if by_price else None,
