@@ -1,4 +1,4 @@
-"""What the whole run needs: where PostgreSQL is required, it is there before the first test."""
+"""What the whole run needs: repeatable examples, and PostgreSQL before the first test where it is required."""
 
 from __future__ import annotations
 
@@ -6,8 +6,13 @@ import os
 
 import psycopg
 import pytest
+from hypothesis import settings
 
 from tests.stores import POSTGRES
+
+# The same examples in every run, so that a red run is red for whoever looks at it; TRAYWRIGHT_SEARCH=1 looks for new ones.
+settings.register_profile("repeatable", derandomize=True, database=None)
+settings.load_profile("default" if os.environ.get("TRAYWRIGHT_SEARCH") else "repeatable")
 
 
 def pytest_sessionstart(session: pytest.Session) -> None:

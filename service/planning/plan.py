@@ -8,19 +8,17 @@ from decimal import Decimal
 from service.domain.catalogue import Catalogue, Closure
 from service.domain.plan import (
     Alternative,
-    Bend,
     FitCheck,
     MaterialLine,
     Plan,
     Preparation,
     Proof,
-    ReserveHeld,
     Slack,
     SleeveCount,
 )
 from service.domain.request import PlanRequest
 from service.domain.splices import Work
-from service.planning import bend
+from service.planning.account_of_bend import bend_of
 from service.planning.accounts import crew_of, materials_of, preparations_of, sleeve_counts
 from service.planning.cautions import cautions
 from service.planning.certifying import certificate_of
@@ -29,9 +27,10 @@ from service.planning.headroom import headroom_of
 from service.planning.joints import SPLICES_MOST, cables_by_tag, work_of
 from service.planning.judge import CablesByTag, Verdict, judge_all
 from service.planning.materials import idle_rules
-from service.planning.packing.problem import Packing, TrayKind
+from service.planning.packing.problem import Packing
 from service.planning.placing import placed_trays
 from service.planning.remedies import remedies
+from service.planning.reserve_held import reserve_held
 from service.planning.site import check_site
 from service.planning.stowage import Stowage
 from service.planning.wording import proof_in_words
@@ -118,7 +117,7 @@ def _whole(
     assert packing is not None
     trays = placed_trays(work, demand, packing, stowage, request.existing_trays)
     sleeves = sleeve_counts(work, demand, stowage)
-    bent, bend_notes = _bend(work, demand, packing, stowage)
+    bent, bend_notes = bend_of(work, demand, packing, stowage)
     site = None
     if request.site is not None:
         site = check_site(request.site, verdict.closure, list(cables.values()))
@@ -137,7 +136,7 @@ def _whole(
         spare_ports=verdict.ports.blanks,
         slack=_slack(verdict, cables),
         bend=bent,
-        reserve=_reserve(demand, packing),
+        reserve=reserve_held(demand, packing),
         sleeves=sleeves,
         materials=materials,
         preparation=preparation,
@@ -193,83 +192,6 @@ def _slack(verdict: Verdict, cables: CablesByTag) -> tuple[Slack, ...]:
         for tag, (at_point, _) in cables.items()
         if (stowed := verdict.stowed.get(tag)) is not None
     )
-
-
-def _bend(work: Work, demand: Demand, packing: Packing, stowage: Stowage) -> tuple[Bend, list[str]]:
-    """The worst splice over the trays used: loss by wavelength, and the tightest radius beside what it must be."""
-    worst: dict[str, float] = {}
-    untold: set[str] = set()
-    tightest: tuple[float, float, str] | None = None
-    notes: list[str] = []
-    seen: set[tuple[int, int]] = set()
-    for packed in packing.trays:
-        tray = demand.trays[packed.kind]
-        for piece in packed.pieces:
-            if piece.item >= len(work.bundles):
-                continue
-            pairing = stowage.pairing(work.bundles[piece.item])
-            if (id(pairing), packed.kind) in seen:
-                continue
-            seen.add((id(pairing), packed.kind))
-            for wavelength, loss in stowage.loss_db(pairing, tray).items():
-                if loss is None:
-                    untold.add(wavelength)
-                else:
-                    worst[wavelength] = max(worst.get(wavelength, 0.0), loss)
-            for kind in (pairing.from_, pairing.to):
-                required, basis = bend.required_radius_mm(kind.cable.fibre, stowage.rules.storage_radius_mm)
-                if tightest is None or tray.bend_radius_mm - required < tightest[0] - tightest[1]:
-                    tightest = (tray.bend_radius_mm, required, f"{kind.cable.fibre}: {basis}")
-                turns = stowage.end(kind, tray).turns
-                if kind.body == "flat" and tray.flat_turns_max is None and turns > 2:
-                    notes.append(
-                        f"a flat ribbon lies in {turns} turns a side in tray {tray.code}: "
-                        "more than 2 want careful pre-coiling"
-                    )
-    for wavelength in sorted(untold):
-        worst.pop(wavelength, None)
-        notes.append(f"no tabulated loss at {wavelength} nm for a fibre at its tray's radius: the figure is left out")
-    allowance = stowage.rules.bend_allowance_db
-    ok = allowance is None or all(loss <= allowance for loss in worst.values())
-    by_wavelength = {wavelength: worst[wavelength] for wavelength in sorted(worst)}
-    if tightest is None:
-        return Bend(ok, by_wavelength, "nothing is stored"), notes
-    return Bend(ok, by_wavelength, tightest[2], tightest[0], tightest[1]), notes
-
-
-def _reserve(demand: Demand, packing: Packing) -> tuple[ReserveHeld, ...]:
-    """Free slots of each kind that the work uses: in the trays now, and in trays that can still be added."""
-    problem = demand.problem
-    assert problem is not None
-    used_kinds = sorted({item.slot_kind for item in problem.items if item.slots})
-    free = [0] * problem.slot_kinds
-    for tray in packing.trays:
-        kind = problem.kinds[tray.kind]
-        for number, setting in enumerate(tray.banks):
-            if setting is not None:
-                free[setting] += kind.banks[number][setting]
-        if tray.hanging is not None:
-            for setting, taken in problem.hanging[tray.hanging].banks:
-                if setting is not None:
-                    free[setting] -= taken
-        for piece in tray.pieces:
-            item = problem.items[piece.item]
-            free[item.slot_kind] -= piece.count * item.slots
-    touched = {tray.hanging for tray in packing.trays if tray.hanging is not None}
-    for place, hanging in enumerate(problem.hanging):
-        if place not in touched:
-            for number, (setting, taken) in enumerate(hanging.banks):
-                if setting is not None:
-                    free[setting] += problem.kinds[hanging.kind].banks[number][setting] - taken
-    return tuple(
-        ReserveHeld(demand.slot_kinds[kind], free[kind], demand.reserve[kind], _later(problem.kinds, packing, kind))
-        for kind in used_kinds
-    )
-
-
-def _later(kinds: Sequence[TrayKind], packing: Packing, slot_kind: int) -> int:
-    """Slots of a kind that the trays to be added later could give, all their banks set to it."""
-    return sum(sum(bank[slot_kind] for bank in kinds[kind].banks) for kind in packing.later)
 
 
 def _missing_figures(verdict: Verdict) -> list[str]:

@@ -37,6 +37,7 @@ FACTS = r"/certificate/.*"
 """The facts are taken as given, so a change that leaves the plan within them is no breach."""
 HARMLESS = (
     r"/trays/\*/splices/\*/slot",  # another free slot of the bank
+    r"/trays/\*/splices/\*/bank",  # a bank whose other slots are taken by parked ends, which name no bank
     r"/trays/\*/splices/\*/(from|to)/(ribbon|fibre)",  # another end of the tube that is free: the request is not there
     r"/trays/\*/splices/\*/(from|to)/end",  # said or left out: in
     r"/trays/\*/storage_used_mm2",  # within the rounding
