@@ -10,7 +10,7 @@ from hypothesis import settings
 
 from tests.stores import POSTGRES
 
-# The same examples in every run, so that a red run is red for whoever looks at it; TRAYWRIGHT_SEARCH=1 looks for new ones.
+# The same examples in every run, so that red is red for whoever looks; TRAYWRIGHT_SEARCH=1 looks for new ones.
 settings.register_profile("repeatable", derandomize=True, database=None)
 settings.load_profile("default" if os.environ.get("TRAYWRIGHT_SEARCH") else "repeatable")
 
