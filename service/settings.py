@@ -18,7 +18,8 @@ class Settings:
     ``hosts`` are the addresses that the server listens on, the loopback address alone unless told otherwise.
     ``body_limit`` is in bytes; ``max_splices`` bounds the splices of one request; ``json_depth`` the levels of a body.
     ``spec`` is where the published description lies (None: beside or inside the package). ``check_answers`` holds
-    every answer against it, counting and logging what differs.
+    answers against it, counting and logging what differs: every refusal, and of what succeeds the first of each
+    operation and then every ``check_every``-th.
     """
 
     database: str = "sqlite:///traywright.db"
@@ -30,6 +31,7 @@ class Settings:
     json_depth: int = 64
     max_splices: int = 10_000
     check_answers: bool = True
+    check_every: int = 10
     spec: Path | None = None
 
 

@@ -19,7 +19,7 @@ def test_every_setting_reaches_a_worker_by_its_environment() -> None:
     """What one process writes, another reads."""
     for settings in (
         Settings(),
-        Settings("postgresql://h/d", ("127.0.0.1", "::1"), 9, 2, 3, 4096, 8, 10, False, Path("other.yaml")),
+        Settings("postgresql://h/d", ("127.0.0.1", "::1"), 9, 2, 3, 4096, 8, 10, False, 3, Path("other.yaml")),
     ):
         assert settings_from(environment_of(settings)) == settings
 

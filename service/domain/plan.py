@@ -27,8 +27,12 @@ Limit = Literal[
     "split",
     "capacity",
     "entries",
+    "undecided",
 ]
-"""What can stand in the way. ``capacity`` and ``entries`` are owner's rules: rated fibres, spare cable entries."""
+"""What can stand in the way. ``capacity`` and ``entries`` are owner's rules: rated fibres, spare cable entries.
+
+``undecided``: no packing was found within the search steps allowed, and none was ruled out either.
+"""
 
 
 @dataclass(frozen=True, slots=True)

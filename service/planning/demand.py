@@ -50,18 +50,22 @@ class Demand:
     notes: tuple[str, ...]
 
 
+FINEST_PLACES = 6
+"""Lengths count to a millionth of a millimetre: what is beyond is the noise of somebody's binary arithmetic."""
+
+
 def _scale(values: Sequence[float]) -> int:
     """The smallest power of ten that turns every value, as written in decimal, into a whole number."""
     places = 0
     for value in values:
         if value != int(value):
-            exponent = Decimal(repr(float(value))).as_tuple().exponent
+            exponent = round(Decimal(repr(float(value))), FINEST_PLACES).normalize().as_tuple().exponent
             places = max(places, -int(exponent))
     return int(10**places)
 
 
 def _scaled(value: float, scale: int) -> int:
-    return int(Decimal(repr(float(value))) * scale)
+    return int(round(Decimal(repr(float(value))), FINEST_PLACES) * scale)
 
 
 class Sleeves:

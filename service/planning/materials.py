@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
+from math import ceil
 from typing import Literal
 
 from service.domain.catalogue import Cable, Closure, Counted, MaterialRule, Port, RibbonForm, Sleeve, Tray, When
@@ -102,7 +103,7 @@ def count_materials(
     for rule in sorted(rules, key=lambda rule: rule.code):
         number = counted(rule, counts)
         if number > 0 and rule.quantity > 0:
-            because = f"{number} {_NAMES[rule.per][number != 1]}, {rule.quantity.normalize():f} each"
+            because = f"{number} {_NAMES[rule.per][number != 1]}, {_plain(rule.quantity)} each"
             quantity = rule.quantity * number
             lines.append(_line("material", rule, because, quantity, box=box, pack_of=rule.pack_of, unit=rule.unit))
     return tuple(lines)
@@ -149,6 +150,11 @@ def idle_rules(rules: Iterable[MaterialRule]) -> tuple[str, ...]:
     return tuple(notes)
 
 
+@lru_cache(maxsize=4096)
+def _plain(quantity: Decimal) -> str:
+    return f"{quantity.normalize():f}"
+
+
 def _line(
     kind: Literal["closure", "tray", "sleeve", "material"],
     entry: Closure | Tray | Sleeve | MaterialRule,
@@ -161,7 +167,8 @@ def _line(
 ) -> MaterialLine:
     """A line of one entry: what the box includes taken off, the rest in packs (pieces without), priced by the pack."""
     included = min(box.get(entry.code, _NONE), quantity)
-    packs = int(((quantity - included) / (pack_of or 1)).to_integral_value(ROUND_CEILING))
+    rest = quantity - included
+    packs = ceil(rest / (pack_of or 1))
     price = None if entry.price is None else (packs * entry.price).quantize(_CENT, ROUND_HALF_UP)
     currency = None if price is None else entry.currency
     return MaterialLine(kind, entry.code, entry.title, quantity, unit, packs, because, included, price, currency)

@@ -59,7 +59,7 @@ def packing_reasons(demand: Demand, packing: Packing) -> list[Reason]:
     assert problem is not None
     if packing.fits is None:
         text = f"not decided within {packing.nodes} search steps whether the trays take the splices"
-        return [_stack_reason(demand, problem, None, text)]
+        return [Reason("undecided", packing.nodes, packing.nodes, "search steps", text)]
     reasons = []
     tall = solve(lowest(without_stack(problem)))
     many = solve(without_tray_count(problem))
@@ -84,14 +84,12 @@ def _height(demand: Demand, problem: Problem, packing: Packing) -> int:
     return hanging + new + later
 
 
-def _stack_reason(demand: Demand, problem: Problem, packing: Packing | None, text: str | None = None) -> Reason:
+def _stack_reason(demand: Demand, problem: Problem, packing: Packing) -> Reason:
     have = problem.stack / demand.mm
-    need = _height(demand, problem, packing) / demand.mm if packing is not None else have
-    count = len(packing.trays) + len(packing.later) if packing is not None else 0
-    said = text or (
-        f"{count} trays{_kept(problem)} stand {need:g} mm high; the stack of {demand.closure.code} is {have:g} mm"
-    )
-    return Reason("stack", need, have, "mm", said)
+    need = _height(demand, problem, packing) / demand.mm
+    count = len(packing.trays) + len(packing.later)
+    text = f"{count} trays{_kept(problem)} stand {need:g} mm high; the stack of {demand.closure.code} is {have:g} mm"
+    return Reason("stack", need, have, "mm", text)
 
 
 def _count_reason(demand: Demand, problem: Problem, packing: Packing) -> Reason:
@@ -116,19 +114,25 @@ def _kept(problem: Problem) -> str:
 
 
 def _also_binding(demand: Demand, problem: Problem) -> list[Reason]:
-    """Keep-apart, split rule and storage, where giving up one of them alone would make it fit."""
+    """Keep-apart, split rule and storage, where giving up one of them alone would make it fit.
+
+    The first two are told as trays, and only where more are needed than there is room for; else the limits beside them
+    tell the figures, and the remedies what would help.
+    """
     reasons = []
     room = _most_trays(problem)
     if any(item.label is not None for item in problem.items) and solve(together := without_labels(problem)).fits:
         need = _trays_wanted(problem)
-        text = (
-            f"kept apart they need {need} trays, and there is room for {room}; {_trays_wanted(together)} would do mixed"
-        )
-        reasons.append(Reason("keep_apart", need, room, "trays", text))
+        less = _trays_wanted(together)
+        text = f"kept apart they need {need} trays, and there is room for {room}; {less} would do mixed"
+        if need > room:
+            reasons.append(Reason("keep_apart", need, room, "trays", text))
     if problem.split != "free" and solve(divided := replace(problem, split="free")).fits:
         need = _trays_wanted(problem)
-        text = f"whole they need {need} trays, and there is room for {room}; {_trays_wanted(divided)} would do divided"
-        reasons.append(Reason("split", need, room, "trays", text))
+        less = _trays_wanted(divided)
+        text = f"whole they need {need} trays, and there is room for {room}; {less} would do divided"
+        if need > room:
+            reasons.append(Reason("split", need, room, "trays", text))
     if _limited(problem) and solve(without_storage(problem)).fits:
         reasons.append(_storage_reason(demand, problem))
     return reasons

@@ -51,7 +51,7 @@ FIGURES = {
         "entry_ribbons_max": (1, 10_000),
         "flat_turns_max": (0, 1000),
         "price": ("0", "999999999.99"),
-        "banks": ([{"count": 1, "slots": {"single": 1}}], [{"count": 1000, "slots": {"ribbon-12": 1000}}]),
+        "banks": ([{"count": 1, "slots": {"single": 1}}], [{"count": 100, "slots": {"ribbon-12": 1000}}]),
     },
     "closures": {
         "stack_mm": (0.001, 100_000),

@@ -9,7 +9,7 @@ from service.api.schemas import words
 class BankSchema(words.Body):
     """Equal holders of a tray."""
 
-    count = Integer(least=1, most=1000, required=True)
+    count = Integer(least=1, most=100, required=True)
     slots = Entries(words.code(), Integer(least=1, most=1000), fewest=1, most=50, required=True)
 
 
@@ -17,7 +17,7 @@ class TraySchema(words.PricedEntry):
     """A splice tray."""
 
     pitch_mm = words.positive_length(required=True)
-    banks = Items(words.inner(BankSchema), fewest=1, most=100, required=True)
+    banks = Items(words.inner(BankSchema), fewest=1, most=50, required=True)
     turn_mm = words.positive_length(required=True)
     bend_radius_mm = words.positive_length(required=True)
     sleeve_length_max_mm = words.positive_length()
