@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import replace
 
-from service.domain.catalogue import Cable, Catalogue, Method, RibbonForm
-from service.domain.plan import CrewTime, MaterialLine, PlannedTray, Preparation, SleeveCount
-from service.domain.request import Crew, Rules
+from service.domain.catalogue import Cable, Catalogue, RibbonForm
+from service.domain.plan import MaterialLine, PlannedTray, Preparation, SleeveCount
+from service.domain.request import Rules
 from service.domain.splices import Work
-from service.planning.crew import CrewLoad, crew_time
 from service.planning.demand import Demand
-from service.planning.judge import CablesByTag, Verdict
+from service.planning.express_room import CablesByTag
+from service.planning.judge import Verdict
 from service.planning.materials import MaterialCounts, count_materials
 from service.planning.preparation import EndsToPrepare, cards
 from service.planning.spares import mass_rework, sleeves_needed
@@ -59,50 +58,9 @@ def preparations_of(work: Work, stowage: Stowage, catalogue: Catalogue) -> tuple
     return cards(uses, catalogue.methods.values())
 
 
-def _ribbonised(cable: Cable, form: str) -> bool:
+def ribbonised(cable: Cable, form: str) -> bool:
+    """Whether loose fibres are made into ribbons in the field for a mass splice."""
     return form == "ribbon" and cable.ribbon_form == "loose"
-
-
-def _both_ends(pairing: Pairing) -> Method:
-    """One method that takes for both ends of a splice what its two take together (times a stage are means)."""
-    one, other = pairing.from_.method, pairing.to.method
-    if one == other:
-        return one
-
-    def strip(method: Method) -> float:
-        return (method.strip_dwell_s or 0.0) * (method.strip_repeats or 0)
-
-    def mean(a: float | None, b: float | None) -> float:
-        return ((a or 0.0) + (b or 0.0)) / 2
-
-    return replace(
-        one,
-        code=f"{one.code} and {other.code}",
-        strip_dwell_s=(strip(one) + strip(other)) / 2,
-        strip_repeats=1,
-        clean_s=mean(one.clean_s, other.clean_s),
-        cleave_s=mean(one.cleave_s, other.cleave_s),
-        fuse_s=max(one.fuse_s or 0.0, other.fuse_s or 0.0),
-        heat_s=max(one.heat_s or 0.0, other.heat_s or 0.0),
-        lay_s=max(one.lay_s or 0.0, other.lay_s or 0.0),
-    )
-
-
-def crew_of(crew: Crew, work: Work, stowage: Stowage) -> CrewTime:
-    """How long the crew takes; bundles prepared alike are one load of the flow line."""
-    splices: Counter[int] = Counter()
-    pairings: dict[int, Pairing] = {}
-    for bundle in work.bundles:
-        pairing = stowage.pairing(bundle)
-        pairings[id(pairing)] = pairing
-        splices[id(pairing)] += len(bundle.splices)
-    alike: dict[tuple[Method, float, int], int] = {}
-    for number, pairing in pairings.items():
-        ribbonised = sum(_ribbonised(kind.cable, kind.form) for kind in (pairing.from_, pairing.to))
-        key = (_both_ends(pairing), rework_of(pairing, stowage.rules), ribbonised)
-        alike[key] = alike.get(key, 0) + splices[number]
-    loads = [CrewLoad(method, n, rework, ends * n) for (method, rework, ends), n in alike.items()]
-    return crew_time(crew, loads, len(work.lanes))
 
 
 def materials_of(
@@ -118,14 +76,14 @@ def materials_of(
     places = {f"{port.name}-{n}": port for port in verdict.closure.ports for n in range(1, port.count + 1)}
     slots: Counter[str] = Counter()
     ends: Counter[RibbonForm] = Counter()
-    ribbonised = 0
+    made = 0
     for bundle, sleeve in zip(work.bundles, verdict.demand.sleeves, strict=True):
         slots[sleeve.slot_kind] += len(bundle.splices)
         if bundle.form == "ribbon":
             for tag in (bundle.from_cable, bundle.to_cable):
                 cable = cables[tag][1]
                 ends[cable.ribbon_form] += len(bundle.splices)
-                ribbonised += len(bundle.splices) if _ribbonised(cable, "ribbon") else 0
+                made += len(bundle.splices) if ribbonised(cable, "ribbon") else 0
     models = {tray.code: tray for tray in verdict.demand.trays}
     new = Counter(tray.tray for tray in trays if tray.new)
     counts = MaterialCounts(
@@ -135,7 +93,7 @@ def materials_of(
         trays=sum(new.values()),
         splices=dict(slots),
         ribbon_ends=dict(ends),
-        ribbonised_ends=ribbonised,
+        ribbonised_ends=made,
         express_tubes=tuple((cables[lane.cable][1], lane.express_tubes) for lane in work.lanes if lane.express_tubes),
         transport_tubes=_transport_tubes(trays, work, cables),
     )

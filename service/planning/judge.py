@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from service.domain.catalogue import Cable, Catalogue, Closure, Tray
+from service.domain.catalogue import Catalogue, Closure, Tray
 from service.domain.plan import Alternative, Reason
-from service.domain.request import CableAtPoint, PlanRequest
+from service.domain.request import PlanRequest
 from service.domain.splices import Work
 from service.planning.demand import Demand, demand_on
-from service.planning.express import check_express
+from service.planning.express_room import CablesByTag, CableStowed, express_reasons
 from service.planning.obstacles import packing_reasons
 from service.planning.obstacles import solve as solve_briefly
 from service.planning.packing import solve
@@ -19,21 +18,6 @@ from service.planning.packing.problem import Packing
 from service.planning.ports import PortPlan, assign_ports
 from service.planning.slack import opening_mm, window_mm
 from service.planning.stowage import EndInTray, Stowage
-
-CablesByTag = dict[str, tuple[CableAtPoint, Cable]]
-
-
-@dataclass(frozen=True, slots=True)
-class CableStowed:
-    """The longest stored end of one cable over the trays that it enters, and the opening that this asks for (mm).
-
-    ``remakes_left`` is of the end that affords the fewest.
-    """
-
-    end: EndInTray
-    remakes_left: int
-    opening_mm: float
-    window_mm: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +42,7 @@ class Verdict:
     @property
     def price(self) -> tuple[Decimal, str] | None:
         """Price of closure and added trays (not those in its box) with its currency; None where not all are priced."""
-        return _price(self.closure, self.bought_trays) if self.fits else None
+        return price_of(self.closure, self.bought_trays) if self.fits else None
 
     @property
     def bought_trays(self) -> tuple[Tray, ...]:
@@ -88,7 +72,7 @@ class Verdict:
         )
 
 
-def _price(*parts_or_groups: Closure | tuple[Tray, ...]) -> tuple[Decimal, str] | None:
+def price_of(*parts_or_groups: Closure | tuple[Tray, ...]) -> tuple[Decimal, str] | None:
     """The sum of the parts' prices and its currency; None where one has no price or currencies differ."""
     parts: list[Closure | Tray] = []
     for part in parts_or_groups:
@@ -127,7 +111,7 @@ def judge(
         packing = solve(demand.problem) if explain else solve_briefly(demand.problem)
         if packing.fits:
             stowed = _stowed(closure, work, demand, packing, stowage, cables)
-            reasons.extend(_express_reasons(closure, work, stowage, stowed, cables, notes))
+            reasons.extend(express_reasons(closure, work, stowage, stowed, cables, notes))
         elif explain:
             reasons.extend(packing_reasons(demand, packing))
         else:
@@ -187,76 +171,3 @@ def _stowed(
         tag: CableStowed(end, fewest[tag], openings[tag], window_mm(openings[tag]) if cables[tag][0].express else None)
         for tag, end in longest.items()
     }
-
-
-def _express_reasons(
-    closure: Closure,
-    work: Work,
-    stowage: Stowage,
-    stowed: dict[str, CableStowed],
-    cables: CablesByTag,
-    notes: list[str],
-) -> list[Reason]:
-    """Uncut tubes and ribbons of express cables must lie in the closure's express storage."""
-    need = 0.0
-    judged = False
-    for lane in work.lanes:
-        at_point, cable = cables[lane.cable]
-        if not at_point.express or lane.cable not in stowed:
-            continue
-        opened = sum(_fibres_in_tube(cable, tube) for tube in lane.opened)
-        whole_tubes = sum(_fibres_in_tube(cable, tube) for tube in range(1, cable.tubes + 1)) - opened
-        uncut_ribbons = -(-max(lane.express - whole_tubes, 0) // cable.ribbon_fibres)
-        window = stowed[lane.cable].window_mm or 0.0
-        part, said = check_express(
-            closure, cable, lane.express_tubes, uncut_ribbons, window, stowage.rules.storage_fill
-        )
-        notes.extend(said)
-        if part is not None:
-            need += part
-            judged = True
-    have = closure.express_mm2
-    if not judged or have is None or need <= have + 1e-9:
-        return []
-    text = f"uncut tubes and ribbons take {need:.1f} mm² of express storage; closure {closure.code} has {have:g} mm²"
-    return [Reason("express", round(need, 1), have, "mm2", text)]
-
-
-def _fibres_in_tube(cable: Cable, tube: int) -> int:
-    size = cable.ribbon_fibres * cable.ribbons_per_tube
-    return min(tube * size, cable.fibres) - (tube - 1) * size
-
-
-def judge_all(
-    request: PlanRequest, work: Work, catalogue: Catalogue, stowage: Stowage, cables: CablesByTag
-) -> Sequence[Verdict]:
-    """Judge every candidate, the one to take first: by price of closure and trays where all that
-    fit have one, else by price of the closure alone, else by outer volume, then fewest trays, then code.
-
-    Those that do not fit follow, the one with the fewest binding limits first.
-    """
-    codes = request.closures or tuple(sorted(catalogue.closures))
-    verdicts = [judge(catalogue.closures[code], request, work, catalogue, stowage, cables) for code in codes]
-    fitting = [verdict for verdict in verdicts if verdict.fits]
-    prices = _comparable([verdict.price for verdict in fitting]) or _comparable(
-        [_price(verdict.closure) for verdict in fitting]
-    )
-
-    def rank(place: int) -> tuple[object, ...]:
-        verdict = fitting[place]
-        outer = verdict.closure.outer_mm3
-        trays = len(verdict.packing.trays) if verdict.packing is not None else 0
-        tail = (outer is None, outer or 0.0, trays, verdict.closure.code)
-        return (prices[place], *tail) if prices else tail
-
-    rest = [verdict for verdict in verdicts if not verdict.fits]
-    rest.sort(key=lambda verdict: (len(verdict.reasons), -verdict.closure.stack_mm, verdict.closure.code))
-    return [fitting[place] for place in sorted(range(len(fitting)), key=rank)] + rest
-
-
-def _comparable(prices: Sequence[tuple[Decimal, str] | None]) -> list[Decimal] | None:
-    """The amounts, where every one is known and all are in one currency."""
-    known = [price for price in prices if price is not None]
-    if len(known) < len(prices) or len({currency for _, currency in known}) != 1:
-        return None
-    return [amount for amount, _ in known]

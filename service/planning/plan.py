@@ -19,16 +19,19 @@ from service.domain.plan import (
 from service.domain.request import PlanRequest
 from service.domain.splices import Work
 from service.planning.account_of_bend import bend_of
-from service.planning.accounts import crew_of, materials_of, preparations_of, sleeve_counts
+from service.planning.accounts import materials_of, preparations_of, sleeve_counts
 from service.planning.cautions import cautions
 from service.planning.certifying import certificate_of
+from service.planning.crew_account import crew_of
 from service.planning.demand import Demand
+from service.planning.express_room import CablesByTag
 from service.planning.headroom import headroom_of
 from service.planning.joints import SPLICES_MOST, cables_by_tag, work_of
-from service.planning.judge import CablesByTag, Verdict, judge_all
+from service.planning.judge import Verdict
 from service.planning.materials import idle_rules
 from service.planning.packing.problem import Packing
 from service.planning.placing import placed_trays
+from service.planning.ranking import judge_all
 from service.planning.remedies import remedies
 from service.planning.reserve_held import reserve_held
 from service.planning.site import check_site

@@ -9,7 +9,9 @@ from service.domain.catalogue import Catalogue
 from service.domain.plan import Remedy
 from service.domain.request import PlanRequest
 from service.domain.splices import Bundle, Work
-from service.planning.judge import CablesByTag, Verdict, judge, judge_all
+from service.planning.express_room import CablesByTag
+from service.planning.judge import Verdict, judge
+from service.planning.ranking import judge_all
 from service.planning.stowage import Stowage
 
 
