@@ -19,6 +19,9 @@ MOST_STATES = 300
 MOST_MOVES = 4_000
 """The same for the fillings that are gone through for one label."""
 
+MOST_TYPES = 200
+"""With more trays and settings to choose from than this, labels are not covered at all."""
+
 Type = tuple[int, Vector]
 """(number among the berths to be bought, the slots of its setting)."""
 
@@ -70,7 +73,7 @@ class Covers:
 
 
 def covers_of(case: Case, lots: Sequence[Lot]) -> Covers | None:
-    """The covers of all labels; None where there is no label, or one that fits no tray. Only where no trays hang."""
+    """The covers of all labels; None without labels, with one that fits nowhere, too many types, or hanging trays."""
     by_label: dict[int, list[Lot]] = {}
     for lot in lots:
         label = case.likenesses[lot.alike].label
@@ -79,6 +82,8 @@ def covers_of(case: Case, lots: Sequence[Lot]) -> Covers | None:
     if not by_label or case.has_hanging:
         return None
     types = tuple([(b, given) for b, berth in enumerate(case.berths) for given in berth.settings])
+    if len(types) > MOST_TYPES:
+        return None
     numbers: dict[tuple[int, ...], int] = {}
     tables: dict[Table, int] = {}
     for label in sorted(by_label):

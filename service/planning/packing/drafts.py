@@ -18,7 +18,7 @@ from service.planning.packing.coverage import (
 from service.planning.packing.mixes import Mix
 from service.planning.packing.settings import Vector
 
-CLOSING_NODES = 20_000
+CLOSING_NODES = 1_000
 """How many nodes the settings of one finished packing may take; not counted against the search."""
 
 

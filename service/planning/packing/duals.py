@@ -22,6 +22,9 @@ from service.planning.packing.needs import Need
 ROUNDS = 80
 """Steps of the subgradient ascent."""
 
+MOST_LOOKS = 500_000
+"""How many fillings of labels all steps together may look at; then fewer steps are made."""
+
 FINENESS = 1 << 20
 """Into how many parts a unit of weight is divided when the multipliers are made whole numbers."""
 
@@ -106,7 +109,8 @@ def tuned(case: Case, covers: Covers, name: str, main: Sequence[int], other: Seq
     toll = 0.0
     best = (-1.0, price, extra, toll)
     reach, idle_rounds = 0.2, 0
-    for _ in range(ROUNDS):
+    looks = len(covers.types) + sum([len(moves) for table, _ in covers.tables for moves in table])
+    for _ in range(min(ROUNDS, 1 + MOST_LOOKS // looks)):
         worth = [sum([g * p for g, p in zip(row, price, strict=True)]) for row in gives]
         base = [m + toll * o for m, o in zip(main, other, strict=True)]
         weight = [b + e for b, e in zip(base, extra, strict=True)]
@@ -165,12 +169,17 @@ def tuned(case: Case, covers: Covers, name: str, main: Sequence[int], other: Seq
     return priced(case, covers, name, weights, prices[: case.columns], prices[-1] if stored else 0)
 
 
-def label_needs(case: Case, measures: Sequence[Measure], covers: Covers, known: Sequence[Need]) -> list[Need]:
-    """All needs that come from the labels; ``known`` are the other needs."""
+def plain_label_needs(case: Case, measures: Sequence[Measure], covers: Covers) -> list[Need]:
+    """The needs that come from the labels and are quickly made."""
+    return [*subset_needs(case, covers), *waste_needs(case, measures, covers)]
+
+
+def tuned_label_needs(case: Case, covers: Covers, known: Sequence[Need]) -> list[Need]:
+    """Needs with good prices for the labels and the slots; ``known`` are all other needs."""
     pitches = [berth.pitch for berth in case.berths]
     costs = [(berth.weight - berth.pitch) // case.height_unit for berth in case.berths]
     none = [0] * len(costs)
-    needs = [*subset_needs(case, covers), *waste_needs(case, measures, covers)]
+    needs: list[Need] = []
     cost = tuned(case, covers, "cost by the labels and the slots, weighed", costs, none, 0)
     needs.append(cost)
     # So many cost units at least; the height is then bounded for packings that cost no more than that.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from math import lcm
 
 from service.planning.packing.case import LOOSE, Berth, Case
@@ -16,6 +17,7 @@ NOTHING = "nothing can be less than none"
 WHOLE_PIECES = "every bundle whole"
 LARGER = "bundles larger than any tray cut as little as can be"
 OPENED = "no choice of fewer hanging trays holds it, all tried"
+SOLVER = "with a linear programming solver's prices, checked in whole numbers"
 CUTS = "search over cuts exhausted"
 
 
@@ -54,6 +56,19 @@ def by_one_need(case: Case, needs: Sequence[Need], value: str, prices: Sequence[
     return None
 
 
+def height_at_least(case: Case, needs: Sequence[Need]) -> int:
+    """The least height at which each need alone can be met, whatever the trays cost."""
+    pitches = [berth.pitch for berth in case.berths[case.bought_from :]]
+    low, high = 0, case.room
+    while low < high:
+        middle = (low + high) // 2
+        if by_one_need(case, needs, "height", pitches, middle) is None:
+            high = middle
+        else:
+            low = middle + 1
+    return low
+
+
 def evidence_of(case: Case, needs: Sequence[Need], bounds: Bounds, searched: int, floor: int) -> tuple[Evidence, ...]:
     """The evidence of every bound. ``searched``: nodes of exhaustive searches; ``floor``: pieces in any packing."""
     berths = case.berths[case.bought_from :]
@@ -65,7 +80,10 @@ def evidence_of(case: Case, needs: Sequence[Need], bounds: Bounds, searched: int
         found.append(Evidence("cost", NOTHING))
     else:
         found.append(by_one_need(case, needs, "cost", costs, bounds.cost_bound - 1) or fallback)
-    if bounds.cost_bound == bounds.cost:
+    if bounds.cost_bound < bounds.cost:
+        alone = by_one_need(case, needs, "height", pitches, bounds.height_bound - 1)
+        found.append(alone or Evidence("height", NOTHING))
+    else:
         lowest = least_height(berths, costs, bounds.cost)
         if bounds.height_bound == 0:
             found.append(Evidence("height", NOTHING))
@@ -108,6 +126,11 @@ def why_nothing_fits(case: Case, needs: Sequence[Need], searched: int) -> tuple[
 WORDS = {"cost": "cost", "height": "height", "opened": "hanging trays opened", "pieces": "pieces", "fit": "no fit"}
 
 
+def by_solver(evidence: Sequence[Evidence]) -> tuple[Evidence, ...]:
+    """The evidence of an answer that the last-resort solver had a part in: it finds trays, and what they must weigh."""
+    return tuple([replace(each, solver=each.value != "opened") for each in evidence])
+
+
 def in_words(evidence: Sequence[Evidence], proven: bool) -> str:
     """The evidence in plain words, with its figures."""
     said: list[str] = []
@@ -120,4 +143,6 @@ def in_words(evidence: Sequence[Evidence], proven: bool) -> str:
         elif each.nodes:
             figures = f" ({each.nodes} nodes)"
         said.append(f"{WORDS[each.value]}: {each.bound}{figures}")
+    if any(each.solver for each in evidence):
+        said.append(SOLVER)
     return "; ".join([*said, "proven" if proven else "stopped at the node limit"])

@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import lcm
+from operator import mul
 
 from service.planning.packing.case import UNLIMITED, Case
+from service.planning.packing.settings import Vector
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +33,6 @@ def measures_of(case: Case) -> list[Measure]:
     measures: list[Measure] = []
     columns = range(case.columns)
     berths = case.berths
-    largest = [max((given[c] for berth in berths for given in berth.settings), default=0) for c in columns]
     for c in columns:
         if case.needed[c]:
             measures.append(
@@ -42,20 +43,14 @@ def measures_of(case: Case) -> list[Measure]:
                     tray=tuple([max([given[c] for given in berth.settings]) for berth in berths]),
                 )
             )
-    if sum(1 for slots in case.needed if slots) > 1 and all(
-        slots > 0 for slots, need in zip(largest, case.needed, strict=True) if need
-    ):
-        whole = lcm(*(slots for slots, need in zip(largest, case.needed, strict=True) if need))
-        share = tuple(whole // slots if need else 0 for slots, need in zip(largest, case.needed, strict=True))
+    share = shares_of(case)
+    if share is not None and sum(1 for slots in case.needed if slots) > 1:
         measures.append(
             Measure(
                 name="slots of all kinds, each by its share of the largest tray",
                 splice=tuple(a.slots * share[a.column] for a in case.likenesses),
                 slot=share,
-                tray=tuple(
-                    max(sum(g * n for g, n in zip(given, share, strict=True)) for given in berth.settings)
-                    for berth in berths
-                ),
+                tray=shared_by(case, share),
             )
         )
     nothing = (0,) * case.columns
@@ -69,6 +64,22 @@ def measures_of(case: Case) -> list[Measure]:
             measures.append(Measure("ribbon ends", ends, nothing, tuple(berth.ribbons or 0 for berth in berths)))
     measures.extend(splices_a_channel_takes(case))
     return measures
+
+
+def shares_of(case: Case) -> Vector | None:
+    """What a slot of each column counts as its share of the largest tray; None where no tray gives what is needed."""
+    if case.columns == 1:
+        return (1,)
+    largest = [max((given[c] for b in case.berths for given in b.settings), default=0) for c in range(case.columns)]
+    if any(need and not slots for slots, need in zip(largest, case.needed, strict=True)):
+        return None
+    whole = lcm(*(slots for slots, need in zip(largest, case.needed, strict=True) if need))
+    return tuple([whole // slots if need else 0 for slots, need in zip(largest, case.needed, strict=True)])
+
+
+def shared_by(case: Case, share: Vector) -> tuple[int, ...]:
+    """The most that one tray of each berth gives, counted by such shares."""
+    return tuple([max([sum(map(mul, given, share)) for given in berth.settings]) for berth in case.berths])
 
 
 def splices_a_channel_takes(case: Case) -> list[Measure]:

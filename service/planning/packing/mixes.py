@@ -14,6 +14,10 @@ Mix = tuple[int, ...]
 """How many trays of each berth that can be bought."""
 
 
+LOOKS_A_NODE = 400
+"""How many times a need looked at a kind of tray counts as a node: with few kinds a mix is one node."""
+
+
 class MixesCutShortError(Exception):
     """The node limit ended the listing; what was not listed weighs ``weight`` at least."""
 
@@ -109,19 +113,22 @@ def mixes(case: Case, needs: Sequence[Need], budget: Budget, least: int = 0) -> 
         return
     heap: list[tuple[int, int, Mix, int, int, int, tuple[int, ...]]] = []
     heappush(heap, (max(bound, least), 0, (0,) * len(berths), 0, 0, case.room, start_needs))
+    looks = 0
     while heap:
         floor, count, mix, last, weight, room, open_needs = heappop(heap)
         try:
-            budget.spend()
+            budget.spend(1 + looks // LOOKS_A_NODE)
         except OutOfNodesError:
             raise MixesCutShortError(floor) from None
         if weight >= least and max(open_needs, default=0) <= 0:
             yield weight, mix
+        looks = 0
         for b in range(last, len(berths)):
             berth = berths[b]
             if mix[b] >= berth.most or berth.pitch > room:
                 continue
             left = tuple([need - pull.gives[b] for need, pull in zip(open_needs, pulls, strict=True)])
+            looks += len(needs) * (len(berths) - b)
             more = least_weight(left, b, mix[b] + 1, room - berth.pitch)
             if more < 0:
                 continue

@@ -98,7 +98,8 @@ class Bounds:
     """What the answer reaches and what was proven to be the least possible, objective by objective.
 
     ``cost`` is new trays (or their price), ``height`` the new trays' pitches, ``opened`` the hanging trays touched,
-    ``pieces`` the pieces of counted items. The answer is optimal when every bound equals its value.
+    ``pieces`` the pieces of counted items. The answer is optimal when every bound equals its value. Where a value is
+    not proven, the bounds after it hold for every packing that does no worse in the values up to it.
     """
 
     cost: int
@@ -127,7 +128,7 @@ class Evidence:
 
     ``bound`` names it. Where it is a measure, ``needed`` is what all items (and a reserve in the trays) take of it
     beyond what hanging trays give, ``most`` what trays that do better give at most; both are None for other bounds.
-    ``nodes`` is what an exhaustive search took.
+    ``nodes`` is what an exhaustive search took. ``solver``: the last-resort solver had a part in it.
     """
 
     value: Literal["fit", "cost", "height", "opened", "pieces"]
@@ -135,6 +136,7 @@ class Evidence:
     needed: int | None = None
     most: int | None = None
     nodes: int = 0
+    solver: bool = False
 
 
 @dataclass(frozen=True, slots=True)

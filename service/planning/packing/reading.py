@@ -43,6 +43,26 @@ def most_in_empty(berth: Berth, column: int, slots: int, storage: int | None, ri
     return most
 
 
+def most_in_any_kind(problem: Problem, item: Item) -> int:
+    """How many splices of an item the empty tray that takes most of it holds, whatever room the closure has left.
+
+    An item that is larger is oversize. Kinds of which none can be added any more count as well.
+    """
+    most = 0
+    for kind, stored in zip(problem.kinds, item.storage, strict=True):
+        if stored is None:
+            continue
+        takes = UNLIMITED
+        if item.slots:
+            takes = sum([bank[item.slot_kind] for bank in kind.banks if item.slot_kind < len(bank)]) // item.slots
+        if stored and kind.storage is not None:
+            takes = min(takes, kind.storage // stored)
+        if item.ribbons and kind.ribbons is not None:
+            takes = min(takes, kind.ribbons // item.ribbons)
+        most = max(most, takes)
+    return most
+
+
 def read(problem: Problem) -> Case:
     """Make the case of a problem. Raises ValueError where the price is to be least and a tray kind has none."""
     items = problem.items
@@ -136,12 +156,20 @@ def read(problem: Problem) -> Case:
             impossible = impossible or "an item lies in no tray, not even one splice of it"
         if item.loose:
             cut_of.append(LOOSE)
-        elif item.size > 1 and (problem.split == "free" or (problem.split == "oversize" and item.size > most_anywhere)):
+        elif item.size > 1 and (
+            problem.split == "free"
+            or (
+                # No tray that is there takes more than an empty one does; that is at hand and asked first.
+                problem.split == "oversize"
+                and item.size > most_anywhere
+                and item.size > most_in_any_kind(problem, item)
+            )
+        ):
             cut_of.append(CUT)
         else:
             cut_of.append(WHOLE)
             if item.size > most_anywhere:
-                impossible = impossible or "an item that may not be split is larger than any tray"
+                impossible = impossible or "an item that may not be split is larger than any tray there is room for"
     return Case(
         columns=len(relevant),
         slot_kinds=relevant,

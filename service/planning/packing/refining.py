@@ -102,8 +102,11 @@ class Refiner:
         except OutOfNodesError:
             return True
 
-    def fewest_pieces(self, draft: Draft, floor: int) -> tuple[Draft, int]:
-        """The fewest pieces at this weight with so few trays opened: (best packing, proven bound)."""
+    def fewest_pieces(self, draft: Draft, floor: int, short: bool = False) -> tuple[Draft, int]:
+        """The fewest pieces at this weight with so few trays opened: (best packing, proven bound).
+
+        ``short``: all nodes go into the proof from below, none into making a packing better that is not proven.
+        """
         case = self.case
         if draft.pieces == floor:
             return draft, floor
@@ -116,25 +119,64 @@ class Refiner:
             ]
         except OutOfNodesError:
             return draft, floor
-        pieces = floor
-        while pieces < draft.pieces:
+        # Most proofs are short; where this one is not, the packing is made better before it goes on.
+        draft, bound = self.from_below(draft, searches, floor, self.budget.left // (1 if short else 3))
+        if bound < draft.pieces and not short:
+            draft, bound = self.fewer_pieces(draft, searches, bound)
+            draft, bound = self.from_below(draft, searches, bound, self.budget.left)
+        return draft, bound
+
+    def from_below(self, draft: Draft, searches: Sequence[PieceSearch], bound: int, nodes: int) -> tuple[Draft, int]:
+        """Ever more pieces are tried until there is a packing: (best packing, proven bound)."""
+        part = self.budget.part(nodes)
+        try:
+            while bound < draft.pieces:
+                got = self.with_pieces(draft, searches, bound, part)
+                if got is None:
+                    bound += 1
+                else:
+                    return got, bound
+        except OutOfNodesError:
+            pass
+        finally:
+            self.budget.take_back(part)
+        return draft, bound
+
+    def fewer_pieces(self, draft: Draft, searches: Sequence[PieceSearch], floor: int) -> tuple[Draft, int]:
+        """Short searches for far fewer pieces: (best packing, proven bound). More cuts are found sooner than few."""
+        low = bound = floor
+        while low + 1 < draft.pieces:
+            middle = (low + draft.pieces) // 2
+            part = self.budget.part(self.budget.left // 12)
             try:
-                for search in searches:
-                    if search.fewest(search.pool) > pieces:
-                        continue
-                    found = search.run(pieces)
-                    if found is not None:
-                        got = from_pieces(case, draft.weight, search.mix, found)
-                        if got is None or got.rank >= draft.rank:
-                            return draft, pieces
-                        draft = got
-                        break
+                got = self.with_pieces(draft, searches, middle, part)
             except OutOfNodesError:
-                return draft, pieces
-            if draft.pieces <= pieces:
+                low = middle + 1
+                continue
+            finally:
+                self.budget.take_back(part)
+            if got is None:
+                low = bound = middle + 1
+            elif got.pieces < draft.pieces:
+                draft = got
+            else:
                 break
-            pieces += 1
-        return draft, draft.pieces
+        return draft, bound
+
+    def with_pieces(self, draft: Draft, searches: Sequence[PieceSearch], pieces: int, budget: Budget) -> Draft | None:
+        """A packing with so many pieces at most, None where there is none.
+
+        It is the draft again where what was found cannot be rebuilt any better. Raises OutOfNodesError.
+        """
+        for search in searches:
+            if search.fewest(search.pool) > pieces:
+                continue
+            search.spend_from(budget)
+            found = search.run(pieces)
+            if found is not None:
+                got = from_pieces(self.case, draft.weight, search.mix, found)
+                return draft if got is None or got.rank >= draft.rank else got
+        return None
 
 
 def choices(most: Openings, total: int) -> Iterator[Openings]:

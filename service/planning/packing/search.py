@@ -14,7 +14,7 @@ from service.planning.packing.case import UNLIMITED, Case, Lot
 from service.planning.packing.coverage import less
 from service.planning.packing.drafts import reserve_kept
 from service.planning.packing.lots import lots_for_room
-from service.planning.packing.measures import Measure
+from service.planning.packing.measures import Measure, shared_by, shares_of
 from service.planning.packing.mixes import Mix
 from service.planning.packing.settings import Vector
 from service.planning.packing.sharp import LotMeasure
@@ -67,6 +67,10 @@ class RoomSearch:
             implied[likeness.column] -= lot.size * lot.count * likeness.slots
         self.tracked = case.needed != case.used or any(implied)
         self.failed: set[tuple[Filling, tuple[int, ...], Vector]] = set()
+        labels = [case.likenesses[lot.alike].label for lot in self.lots]
+        self.labelled = [(number, label) for number, label in enumerate(labels) if label is not None]
+        self.share = shares_of(case)
+        self.gives = () if self.share is None else shared_by(case, self.share)
 
     def tightest(self, sharp: Sequence[LotMeasure], mix: Mix) -> list[tuple[tuple[int, ...], tuple[int, ...]]]:
         """The few sharp measures that leave least room in this mix."""
@@ -102,7 +106,7 @@ class RoomSearch:
             return None
         if self.roomy(left, free):
             case = self.case
-            tight = self.slack(left, free) if case.columns == 1 else UNLIMITED
+            tight = self.slack(left, free)
             for b, berth in enumerate(case.berths):
                 if not free[b] or (berth.hanging and free[b] <= self.closed[b]):
                     continue
@@ -112,7 +116,7 @@ class RoomSearch:
                 seen: set[Filling] = set()
                 for given in berth.settings:
                     after = less(need, given) if self.tracked else need
-                    for filling in fillings(case, self.lots, left, first, b, given, tight, self.budget):
+                    for filling in self.fillings(left, first, b, given, tight):
                         if not self.tracked:
                             if filling in seen:
                                 continue
@@ -140,9 +144,9 @@ class RoomSearch:
     def labels_have_trays(self, left: Filling, free: tuple[int, ...]) -> bool:
         """Whether there are trays enough for the labels that are left, which never share one."""
         taken: dict[int, list[int]] = {}
-        for number, count in enumerate(left):
-            label = self.case.likenesses[self.lots[number].alike].label
-            if count and label is not None:
+        for number, label in self.labelled:
+            count = left[number]
+            if count:
                 sums = taken.setdefault(label, [0] * len(self.measures))
                 for m, (takes, _) in enumerate(self.measures):
                     sums[m] += count * takes[number]
@@ -157,13 +161,27 @@ class RoomSearch:
         return True
 
     def slack(self, left: Filling, free: tuple[int, ...]) -> int:
-        """Slots that may stay unused, where there is one column."""
-        gives = [berth.settings[0][0] for berth in self.case.berths]
-        given = sum([n * g for n, g in zip(free, gives, strict=True)])
-        likenesses = self.case.likenesses
+        """Slots that may stay unused, each counted by its share of the largest tray."""
+        share = self.share
+        if share is None:
+            return UNLIMITED
+        given = sum([n * g for n, g in zip(free, self.gives, strict=True)])
+        likenesses = [self.case.likenesses[lot.alike] for lot in self.lots]
         return given - sum(
-            [n * lot.size * likenesses[lot.alike].slots for n, lot in zip(left, self.lots, strict=True) if n]
+            [
+                n * lot.size * alike.slots * share[alike.column]
+                for n, lot, alike in zip(left, self.lots, likenesses, strict=True)
+                if n
+            ]
         )
+
+    def fillings(self, left: Filling, first: int, berth: int, given: Vector, slack: int) -> Iterator[Filling]:
+        """Fillings of one tray; see the function."""
+        if self.share is None:
+            share, most = (0,) * self.case.columns, 0
+        else:
+            share, most = self.share, self.gives[berth]
+        return fillings(self.case, self.lots, left, first, berth, given, slack, share, most, self.budget)
 
 
 def fillings(
@@ -174,11 +192,14 @@ def fillings(
     berth: int,
     given: Vector,
     slack: int,
+    share: Vector,
+    most_given: int,
     budget: Budget,
 ) -> Iterator[Filling]:
     """Fillings of one tray that hold a bundle of lot ``first`` and that no bundle left over could join.
 
-    ``slack``: how many slots may stay unused (where there is one column); emptier fillings are left out.
+    ``slack``: how many slots may stay unused, counted by ``share``, of the ``most_given`` that a tray of the berth
+    gives however it is set; emptier fillings are left out.
     """
     tray = case.berths[berth]
     number = len(lots)
@@ -194,9 +215,10 @@ def fillings(
     filling = [0] * number
     free = list(given)
     # What all later lots together could still fill, to cut off fillings that waste too many slots.
+    counted = [s * share[alike.column] for s, alike in zip(slots, likenesses, strict=True)]
     behind = [0] * (len(present) + 1)
     for place in range(len(present) - 1, -1, -1):
-        behind[place] = behind[place + 1] + left[present[place]] * slots[present[place]]
+        behind[place] = behind[place + 1] + left[present[place]] * counted[present[place]]
 
     def fits(j: int, storage: int, ribbons: int, label: int | None) -> int:
         alike = likenesses[j]
@@ -213,12 +235,12 @@ def fillings(
 
     steps = 0
 
-    def extended(place: int, storage: int, ribbons: int, label: int | None) -> Iterator[Filling]:
+    def extended(place: int, unused: int, storage: int, ribbons: int, label: int | None) -> Iterator[Filling]:
         nonlocal steps
         steps += 1
         if steps % STEPS_A_NODE == 0:
             budget.spend()
-        if slack < free[0] - behind[place]:
+        if slack < unused - behind[place]:
             return
         if place == len(present):
             budget.spend(toll)
@@ -239,8 +261,9 @@ def fillings(
             filling[j] = count
             free[alike.column] -= count * slots[j]
             with_label = alike.label if count and alike.label is not None else label
-            yield from extended(place + 1, storage - count * stored[j], ribbons - count * ends[j], with_label)
+            rest = unused - count * counted[j]
+            yield from extended(place + 1, rest, storage - count * stored[j], ribbons - count * ends[j], with_label)
             free[alike.column] += count * slots[j]
         filling[j] = 0
 
-    yield from extended(0, tray.storage or 0, tray.ribbons or 0, tray.label)
+    yield from extended(0, most_given, tray.storage or 0, tray.ribbons or 0, tray.label)

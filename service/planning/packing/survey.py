@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from service.planning.packing.budget import Budget, OutOfNodesError
 from service.planning.packing.case import Case
 from service.planning.packing.coverage import cover_banks, groups_of, less
 from service.planning.packing.drafts import Draft, reserve_kept
 from service.planning.packing.laying import persuaded, tried
+from service.planning.packing.measures import shared_by, shares_of
 from service.planning.packing.mixes import Mix, MixesCutShortError, mixes
 from service.planning.packing.needs import Need
 
@@ -49,7 +51,7 @@ class Surveyor:
     ) -> Survey:
         """Go on until a mix is packed and its equals were seen; ``hasty``: or the first mix is not packed."""
         survey = Survey(draft=start)
-        part = budget.part(budget.left // 2)
+        part = budget.part(budget.left // (4 if hasty else 2))
         try:
             for weight, mix in mixes(self.case, needs, part, least):
                 best = survey.draft
@@ -65,7 +67,7 @@ class Surveyor:
                     survey.open.append((weight, mix))
                     if hasty:
                         break
-                    part.spend(1 + len(self.case.sizes) * sum(mix) // 64)
+                    part.spend(1 + self.toll(mix))
                     if len(survey.open) == FAILURES and survey.draft is None:
                         survey.draft = self.grown(weight, mix)
                     continue
@@ -81,7 +83,14 @@ class Surveyor:
         budget.take_back(part)
         if survey.draft is None and survey.open and not hasty:
             survey.draft = self.grown(*survey.open[-1])
+        if survey.draft is None and survey.unseen is not None and not hasty:
+            survey.draft = self.piled()
         return survey
+
+    def toll(self, mix: Mix) -> int:
+        """How many nodes it counts to lay all items into a mix by cheap rules that fail."""
+        ways = len(self.orders) * (2 if self.case.columns > 1 else 1)
+        return ways * len(self.case.sizes) * (self.case.hung + sum(mix)) // 128
 
     def retried(self, weight: int, mix: Mix, budget: Budget) -> Draft | None:
         """What laying the items again and again finds, with an eighth of the nodes at most."""
@@ -111,6 +120,39 @@ class Surveyor:
                     break
                 step = max(1, sum(larger) // 8)
         return best
+
+    def piled(self) -> Draft | None:
+        """A packing, not the least, of trays piled up: those first that give most for their weight, or their pitch."""
+        case = self.case
+        share = shares_of(case)
+        if share is None:
+            return None
+        bought = case.berths[case.bought_from :]
+        gives = shared_by(case, share)[case.bought_from :]
+        best: Draft | None = None
+        for dear in ([berth.weight for berth in bought], [berth.pitch for berth in bought]):
+            order = sorted(range(len(bought)), key=lambda b: (Fraction(-gives[b], dear[b] or 1), b))
+            draft = self.piled_up(order)
+            if draft is not None and (best is None or draft.weight < best.weight):
+                best = draft
+        return best
+
+    def piled_up(self, order: Sequence[int]) -> Draft | None:
+        """A packing of trays added in that order, as many as are needed, or as the stack takes."""
+        bought = self.case.berths[self.case.bought_from :]
+        mix, weight, room, added = [0] * len(bought), 0, self.case.room, 0
+        for b in order:
+            berth = bought[b]
+            while mix[b] < berth.most and berth.pitch <= room:
+                mix[b] += 1
+                weight += berth.weight
+                room -= berth.pitch
+                added += 1
+                if added % (1 + added // 8) == 0:
+                    draft = tried(self.case, weight, tuple(mix), self.orders)
+                    if draft is not None:
+                        return draft
+        return tried(self.case, weight, tuple(mix), self.orders)
 
     def bankable(self, mix: Mix, budget: Budget) -> bool:
         """Whether the banks of a mix can be set to give all slots that are needed, and later trays the rest."""

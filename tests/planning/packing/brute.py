@@ -56,27 +56,19 @@ def sums(vectors: list[set[Vector]], most: Vector) -> set[Vector]:
 
 
 def largest_part(problem: Problem, item: int) -> int:
-    """The most splices of an item that one tray takes: a hanging one, or an empty one that can be added."""
+    """The most splices of an item that an empty tray of any kind takes, whatever room the closure has left."""
     wanted = problem.items[item]
-    addable = {k for _, _, counts in mixes(problem) for k, n in enumerate(counts) if n}
     best = 0
-    for kind, hanging in [(k, None) for k in addable] + [(t.kind, n) for n, t in enumerate(problem.hanging)]:
-        state = None if hanging is None else problem.hanging[hanging]
+    for kind, model in enumerate(problem.kinds):
         stored = wanted.storage[kind]
         if stored is None:
             continue
-        if state and state.label is not None and wanted.label is not None and state.label != wanted.label:
-            continue
-        model = problem.kinds[kind]
         part = wanted.size
-        slots = max(given[wanted.slot_kind] for given in all_given(problem, kind, hanging))
+        slots = max(given[wanted.slot_kind] for given in all_given(problem, kind, None))
         while part and (
             part * wanted.slots > slots
-            or (model.storage is not None and part * stored + (state.storage_used if state else 0) > model.storage)
-            or (
-                model.ribbons is not None
-                and part * wanted.ribbons + (state.ribbons_used if state else 0) > model.ribbons
-            )
+            or (model.storage is not None and part * stored > model.storage)
+            or (model.ribbons is not None and part * wanted.ribbons > model.ribbons)
         ):
             part -= 1
         best = max(best, part)

@@ -7,7 +7,7 @@ from random import Random
 
 from service.planning.packing import Item, Problem, TrayKind, solve
 from service.planning.packing.covers import covers_of
-from service.planning.packing.duals import label_needs
+from service.planning.packing.duals import plain_label_needs, tuned_label_needs
 from service.planning.packing.lots import lots_for_room
 from service.planning.packing.measures import measures_of
 from service.planning.packing.needs import needs_of
@@ -45,7 +45,8 @@ def test_what_labels_leave_idle_counts() -> None:
     measures = measures_of(case)
     covers = covers_of(case, lots_for_room(case))
     assert covers is not None
-    needs = label_needs(case, measures, covers, needs_of(case, measures))
+    needs = plain_label_needs(case, measures, covers)
+    needs += tuned_label_needs(case, covers, [*needs_of(case, measures), *needs])
     assert max(-(-need.amount // need.gives[0]) for need in needs) == 6
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from service.planning.packing.budget import Budget
 from service.planning.packing.covers import covers_of
-from service.planning.packing.duals import label_needs
+from service.planning.packing.duals import plain_label_needs, tuned_label_needs
 from service.planning.packing.lots import lots_for_room
 from service.planning.packing.measures import measures_of
 from service.planning.packing.mixes import mixes
@@ -39,7 +39,8 @@ def test_mixes_come_in_the_order_of_the_objective_and_none_that_holds_all_is_mis
         sharper = sharp_needs(case, lots, sharp_measures(case, lots))
         covers = covers_of(case, lots)
         if covers is not None:
-            sharper += label_needs(case, measures, covers, needs)
+            sharper += plain_label_needs(case, measures, covers)
+            sharper += tuned_label_needs(case, covers, [*needs, *sharper])
         divisible = [
             item.loose
             or problem.split == "free"

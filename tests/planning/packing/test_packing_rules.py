@@ -88,6 +88,22 @@ def test_only_oversize_bundles_are_split() -> None:
     assert solve(Problem(1, (TRAY,), 60, bundles(30), split="never")).fits is False
 
 
+def test_oversize_is_judged_by_an_empty_tray_and_not_by_the_room_that_is_left() -> None:
+    """In a closure with half-filled trays alone a bundle that an empty tray takes does not fit; a larger one is split.
+
+    It makes no difference whether trays could be added if there were room, or whether the kind is used up.
+    """
+    half_full = HangingTray(0, ((0, 12), (None, 0)))
+    for kind, stack in ((TRAY, 30), (replace(TRAY, most=3), 300)):
+        full = Problem(1, (kind,), stack, bundles(20), hanging=(half_full,) * 3)
+        assert solve(full).fits is False
+        assert reached(replace(full, split="free")) == (0, 0, 2, 2)
+        assert reached(replace(full, items=bundles(25))) == (0, 0, 3, 3)
+    twice = (replace(TRAY, banks=((6,),)), replace(TRAY, most=0))
+    assert solve(Problem(1, twice, 60, bundles(20, kinds=2))).fits is False
+    assert reached(Problem(1, twice[:1], 60, bundles(20))) == (4, 40, 0, 4)
+
+
 def test_free_splitting_cuts_no_more_than_needed() -> None:
     """Twelve bundles of 7 fill seven trays of 12 exactly, and no part of them fills fewer: six cuts are needed."""
     kind = TrayKind(pitch=10, most=9, banks=((12,),))

@@ -51,9 +51,12 @@ def test_search_alone_reaches_them_too(start: int, monkeypatch: pytest.MonkeyPat
 def test_a_spent_node_limit_never_proves_too_much() -> None:
     """With next to no nodes every bound stays at or below the true value, and no fit is wrongly denied."""
     undecided = 0
-    for seed in range(900_000, 900_400):
+    limits = {seed: seed % 12 for seed in range(900_000, 900_400)}
+    # Where a listing cut short drops mixes as good as the packing, hanging trays opened come out too many.
+    limits |= {1_500_446: 10, 1_501_513: 13, 1_501_844: 8, 1_502_577: 13}
+    for seed, limit in limits.items():
         problem = tiny(seed)
-        packing = solve(problem, node_limit=seed % 12)
+        packing = solve(problem, node_limit=limit)
         best = best_packing(problem)
         if packing.fits is False:
             assert best is None, f"seed {seed}"
