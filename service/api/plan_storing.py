@@ -19,6 +19,8 @@ from service.api.state import state
 from service.store import IdempotencyKey, NewPlan, NotFound, StoredAnswer, StoredPlan
 
 KEYS_KEPT = timedelta(hours=24)
+IN_FLIGHT_S = "1"
+"""After how many seconds to ask again where the first request with a key still runs: a plan takes less."""
 PLAN_REVISION = 1
 """A stored plan never changes, so its revision is always the first."""
 
@@ -56,7 +58,8 @@ def _in_flight(key: str) -> Iterator[None]:
     shared = state()
     with shared.keys_lock:
         if key in shared.keys_in_flight:
-            raise Problem("in-flight", "Wait until the first request with this Idempotency-Key has been answered.")
+            detail = "Wait until the first request with this Idempotency-Key has been answered."
+            raise Problem("in-flight", detail, headers={"Retry-After": IN_FLIGHT_S})
         shared.keys_in_flight.add(key)
     try:
         yield

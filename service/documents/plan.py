@@ -9,6 +9,8 @@ from typing import Any
 
 from service.documents.certificate import certificate_to
 from service.documents.numbers import amount, maybe, plain, rounded
+from service.documents.proof import proof_to
+from service.documents.refusal import largest_part_to, remedy_to
 from service.documents.request import rules_to
 from service.documents.supplies import crew_to, material_to, preparation_to, site_to, sleeve_to
 from service.domain.catalogue import CURRENCY
@@ -20,7 +22,6 @@ from service.domain.plan import (
     PlacedSplice,
     Plan,
     PlannedTray,
-    Proof,
     Reason,
     Slack,
 )
@@ -45,7 +46,7 @@ def plan_to(plan: Plan) -> Document:
     if plan.fits:
         document["trays"] = [_tray_to(tray) for tray in plan.trays]
     if plan.proof is not None:
-        document["proof"] = _proof_to(plan.proof)
+        document["proof"] = proof_to(plan.proof)
     document["ports"] = [
         {"port": use.port, "cables": list(use.cables), "od_mm": [plain(od) for od in use.od_mm]} for use in plan.ports
     ]
@@ -70,10 +71,11 @@ def plan_to(plan: Plan) -> Document:
     document["alternatives"] = [alternative_to(alternative) for alternative in plan.alternatives]
     if not plan.fits:
         document["reasons"] = [reason_to(reason) for reason in plan.reasons]
-        document["remedies"] = [
-            {"change": remedy.change, "to": remedy.to, "verified": remedy.verified, "text": remedy.text}
-            for remedy in plan.remedies
-        ]
+        document["remedies"] = [remedy_to(remedy) for remedy in plan.remedies]
+        if plan.largest_part is not None:
+            document["largest_part"] = largest_part_to(plan.largest_part)
+        if plan.largest_part_undivided is not None:
+            document["largest_part_undivided"] = largest_part_to(plan.largest_part_undivided)
     document["notes"] = list(plan.notes)
     document["cautions"] = list(plan.cautions)
     document["revisions"] = dict(sorted((plan.revisions or {}).items()))
@@ -179,27 +181,6 @@ def _end_to(end: RibbonEnd) -> Document:
         document["half"] = end.half
     if end.end != "in":
         document["end"] = end.end
-    return document
-
-
-def _proof_to(proof: Proof) -> Document:
-    document: Document = {
-        "optimal": proof.optimal,
-        "trays": proof.trays,
-        "lower_bound": proof.lower_bound,
-        "stack_mm": rounded(proof.stack_mm),
-        "stack_lower_bound_mm": rounded(proof.stack_lower_bound_mm),
-        "opened": proof.opened,
-        "opened_lower_bound": proof.opened_lower_bound,
-        "pieces": proof.pieces,
-        "pieces_lower_bound": proof.pieces_lower_bound,
-        "method": proof.method,
-        "nodes": proof.nodes,
-    }
-    if proof.cost is not None:
-        document["cost"] = amount(proof.cost)
-    if proof.cost_lower_bound is not None:
-        document["cost_lower_bound"] = amount(proof.cost_lower_bound)
     return document
 
 

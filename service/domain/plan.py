@@ -11,6 +11,8 @@ from decimal import Decimal
 from typing import Literal, NamedTuple
 
 from service.domain.certificate import Certificate
+from service.domain.proof import Proof
+from service.domain.refusal import LargestPart, Remedy
 from service.domain.request import Rules
 from service.domain.splices import Lanes, RibbonEnd
 
@@ -43,16 +45,6 @@ class Reason:
     need: float
     have: float
     unit: str
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
-class Remedy:
-    """A change that makes it fit; ``verified``: shown by solving again with the change made."""
-
-    change: Literal["closure", "reserve", "split", "keep_apart", "remakes", "stack", "tray_count", "splices"]
-    to: str
-    verified: bool
     text: str
 
 
@@ -101,28 +93,6 @@ class PlannedTray:
     stored_turns: int
     storage_used_mm2: float
     storage_mm2: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class Proof:
-    """How good the packing is, and how that was shown. ``cost`` is the price of the trays where price is minimised.
-
-    ``optimal``: trays (or price), stack height, hanging trays opened, and pieces are each proven least, in that order.
-    """
-
-    optimal: bool
-    trays: int
-    lower_bound: int
-    stack_mm: float
-    stack_lower_bound_mm: float
-    opened: int
-    opened_lower_bound: int
-    pieces: int
-    pieces_lower_bound: int
-    method: str
-    nodes: int
-    cost: Decimal | None = None
-    cost_lower_bound: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,6 +252,8 @@ class Alternative:
 class Plan:
     """The plan of one splice point. Where ``fits`` is False there are no trays but ``reasons`` and ``remedies``.
 
+    ``largest_part`` is then the most of the work that does fit, None where it is not decided whether all of it does;
+    ``largest_part_undivided`` the most without dividing bundles that the rules keep together, where that is less.
     ``closure`` is None where several closures were judged and none fits. ``revisions`` names, as
     ``"<section>/<code>"``, the catalogue entries that the plan was made from. A plan that fits has its ``certificate``,
     and its ``headroom`` where the request asks for it.
@@ -309,6 +281,8 @@ class Plan:
     alternatives: tuple[Alternative, ...] = ()
     reasons: tuple[Reason, ...] = ()
     remedies: tuple[Remedy, ...] = ()
+    largest_part: LargestPart | None = None
+    largest_part_undivided: LargestPart | None = None
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     revisions: Mapping[str, int] | None = None

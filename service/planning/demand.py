@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from math import ceil
+from types import MappingProxyType
 from typing import Literal
 
 from service.domain.catalogue import Catalogue, Closure, Sleeve, Tray
@@ -98,8 +99,12 @@ def demand_on(
     catalogue: Catalogue,
     stowage: Stowage,
     existing: Sequence[ExistingTray] = (),
+    sleeves_set: Mapping[int, Sleeve] = MappingProxyType({}),
 ) -> Demand:
-    """Put the work of a splice point to one closure (pure; see ``Demand``)."""
+    """Put the work of a splice point to one closure (pure; see ``Demand``).
+
+    ``sleeves_set`` gives bundles (by their place) another sleeve than the one that would be chosen.
+    """
     notes: dict[str, None] = {}
     allowances = [a for a in closure.trays if a.tray in catalogue.trays]
     trays = tuple(catalogue.trays[a.tray] for a in allowances)
@@ -111,8 +116,10 @@ def demand_on(
     sleeves: list[Sleeve] = []
     kinds: dict[str, int] = {tray_bank.slot_kind: 0 for tray in existing for tray_bank in tray.banks}
     kinds = {kind: number for number, kind in enumerate(kinds)}
-    for bundle in work.bundles:
-        sleeve, reason = chooser.choose(stowage.pairing(bundle))
+    for place, bundle in enumerate(work.bundles):
+        sleeve, reason = sleeves_set.get(place), None
+        if sleeve is None:
+            sleeve, reason = chooser.choose(stowage.pairing(bundle))
         if sleeve is None:
             if reason is not None:
                 reasons[reason] = None
@@ -248,13 +255,18 @@ def _reserve(
     rules: Rules, bundles: Sequence[Bundle], sleeves: Sequence[Sleeve], kinds: dict[str, int]
 ) -> tuple[int, ...]:
     """Free slots to keep of each kind: so many percent of its splices, rounded up."""
-    percent = Decimal(repr(float(rules.reserve.percent)))
+    percent = rules.reserve.percent
     if percent == 0:
         return (0,) * len(kinds)
     splices = [0] * len(kinds)
     for bundle, sleeve in zip(bundles, sleeves, strict=True):
         splices[kinds[sleeve.slot_kind]] += len(bundle.splices)
-    return tuple(ceil(percent * count / 100) for count in splices)
+    return tuple(reserve_of(percent, count) for count in splices)
+
+
+def reserve_of(percent: float, splices: int) -> int:
+    """Free slots kept for so many splices of a kind: so many percent, exactly as written in decimal, rounded up."""
+    return ceil(Decimal(repr(float(percent))) * splices / 100)
 
 
 def _tray_kind(catalogue: Catalogue, tray: Tray, most: int, mm: int, slot_kinds: tuple[str, ...]) -> TrayKind:

@@ -7,20 +7,20 @@ from typing import Literal
 
 from service.domain.plan import Headroom
 from service.domain.splices import Work
-from service.planning.demand import Demand
-from service.planning.obstacles import solve
+from service.planning.demand import Demand, reserve_of
 from service.planning.packing.problem import Item, Problem
+from service.planning.relaxing import solve
 
 Kind = tuple[Literal["ribbon", "single"], int, str]
 """Form, fibres a splice, slot kind."""
 
 
-def headroom_of(work: Work, demand: Demand) -> tuple[Headroom, ...]:
+def headroom_of(work: Work, demand: Demand, reserve_percent: float = 0.0) -> tuple[Headroom, ...]:
     """For each kind of splice of the work, how many more of it fit, each added as a bundle of its own.
 
-    The rules stay as they are, reserve included, and so do the other kinds. Found by solving again with more and more;
-    ``proven`` where one more was shown not to fit, else as many at least. Ports are not asked: the ribbons are taken to
-    come in cables that are there.
+    The rules stay as they are and so do the other kinds; a reserve of so many percent grows with the splices, as it
+    would if they were asked for. Found by solving again with more and more; ``proven`` where one more was shown not to
+    fit, else as many at least. Ports are not asked: the ribbons are taken to come in cables that are there.
     """
     problem = demand.problem
     if problem is None:
@@ -32,18 +32,23 @@ def headroom_of(work: Work, demand: Demand) -> tuple[Headroom, ...]:
         # Of alike splices the one that takes most of the channels stands for what is to come.
         if kind not in found or _share(one) > _share(found[kind]):
             found[kind] = one
-    return tuple(Headroom(*kind, *_most(problem, item)) for kind, item in found.items())
+    return tuple(Headroom(*kind, *_most(problem, item, reserve_percent)) for kind, item in found.items())
 
 
 def _share(item: Item) -> int:
     return max((share for share in item.storage if share is not None), default=0)
 
 
-def _most(problem: Problem, item: Item) -> tuple[int, bool]:
+def _most(problem: Problem, item: Item, reserve_percent: float) -> tuple[int, bool]:
     """The most more that fit, and whether one more is proven not to."""
+    kind = item.slot_kind
+    splices = sum(other.size for other in problem.items if other.slot_kind == kind and not other.loose)
 
     def fits(more: int) -> bool | None:
-        return solve(replace(problem, items=(*problem.items, *[item] * more))).fits
+        reserve = list(problem.reserve)
+        if reserve:
+            reserve[kind] = reserve_of(reserve_percent, splices + more)
+        return solve(replace(problem, items=(*problem.items, *[item] * more), reserve=tuple(reserve))).fits
 
     # No more than all the slots of all the trays that the closure could ever hold.
     ceiling = 1 + sum(sum(bank[item.slot_kind] for bank in kind.banks) * kind.most for kind in problem.kinds)

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from types import MappingProxyType
 
-from service.domain.catalogue import Catalogue, Closure, Tray
+from service.domain.catalogue import Catalogue, Closure, Sleeve, Tray
 from service.domain.plan import Alternative, Reason
 from service.domain.request import PlanRequest
 from service.domain.splices import Work
 from service.planning.demand import Demand, demand_on
 from service.planning.express_room import CablesByTag, CableStowed, express_reasons
 from service.planning.obstacles import packing_reasons
-from service.planning.obstacles import solve as solve_briefly
 from service.planning.packing import solve
 from service.planning.packing.problem import Packing
 from service.planning.ports import PortPlan, assign_ports
@@ -90,36 +91,38 @@ def judge(
     catalogue: Catalogue,
     stowage: Stowage,
     cables: CablesByTag,
-    explain: bool = True,
+    nodes: int | None = None,
+    sleeves_set: Mapping[int, Sleeve] = MappingProxyType({}),
 ) -> Verdict:
     """Judge one closure against the work of a splice point, with every limit that binds.
 
-    Without ``explain`` only the yes or no is wanted: fewer search steps, and of a packing that fails one bare reason.
+    With ``nodes`` only the yes or no is wanted, within so many search steps; a packing that fails gives one bare
+    reason. ``sleeves_set``: see ``demand_on``.
     """
     rules = request.rules
     reasons: list[Reason] = []
     notes: list[str] = []
     ports = assign_ports(closure, list(cables.values()), rules.spare_entries)
     reasons.extend(ports.reasons)
-    reasons.extend(_rating_reasons(closure, cables, rules.rated_for_all, notes))
-    demand = demand_on(closure, work, rules, catalogue, stowage, request.existing_trays)
+    reasons.extend(rating_reasons(closure, cables, rules.rated_for_all, notes))
+    demand = demand_on(closure, work, rules, catalogue, stowage, request.existing_trays, sleeves_set)
     notes.extend(demand.notes)
     reasons.extend(demand.reasons)
     packing: Packing | None = None
     stowed: dict[str, CableStowed] = {}
     if demand.problem is not None:
-        packing = solve(demand.problem) if explain else solve_briefly(demand.problem)
+        packing = solve(demand.problem) if nodes is None else solve(demand.problem, nodes)
         if packing.fits:
             stowed = _stowed(closure, work, demand, packing, stowage, cables)
             reasons.extend(express_reasons(closure, work, stowage, stowed, cables, notes))
-        elif explain:
+        elif nodes is None:
             reasons.extend(packing_reasons(demand, packing))
         else:
             reasons.append(Reason("stack", 0, 0, "mm", "no packing was found"))
     return Verdict(closure, not reasons, tuple(reasons), ports, demand, packing, stowed, tuple(notes))
 
 
-def _rating_reasons(closure: Closure, cables: CablesByTag, asked: bool, notes: list[str]) -> list[Reason]:
+def rating_reasons(closure: Closure, cables: CablesByTag, asked: bool, notes: list[str]) -> list[Reason]:
     """Owner's rule: the rating by splice method covers all fibres of all cables that enter.
 
     After a state road authority's revision of its section 614, which sizes a closure by all strands that enter it.

@@ -10,47 +10,9 @@ from dataclasses import replace
 
 from service.domain.plan import Reason
 from service.planning.demand import Demand
-from service.planning.packing import solve as solve_wholly
 from service.planning.packing.problem import Packing, Problem
-
-EXPLAINING_NODES = 2_000
-"""Search steps for each problem solved to explain or to mend: whether it fits matters here, not the best packing."""
-
-
-def solve(problem: Problem) -> Packing:
-    """Solve a changed problem within ``EXPLAINING_NODES``; a packing found is a packing, best or not."""
-    return solve_wholly(problem, node_limit=EXPLAINING_NODES)
-
-
-def without_stack(problem: Problem) -> Problem:
-    """The same with a stack as high as all the trays that the closure takes."""
-    return replace(problem, stack=sum(kind.pitch * kind.most for kind in problem.kinds))
-
-
-def lowest(problem: Problem) -> Problem:
-    """The same, seeking the least height of all trays, those of a reserve in the stack among them."""
-    kinds = tuple(replace(kind, price=kind.pitch) for kind in problem.kinds)
-    return replace(problem, kinds=kinds, minimise="price", reserve_in="trays")
-
-
-def without_tray_count(problem: Problem) -> Problem:
-    """The same with as many trays of each kind as could ever be wanted: one for every splice and free slot."""
-    units = sum(item.size for item in problem.items) + sum(problem.reserve) + problem.spare_trays + len(problem.hanging)
-    return replace(problem, kinds=tuple(replace(kind, most=max(kind.most, units)) for kind in problem.kinds))
-
-
-def without_labels(problem: Problem) -> Problem:
-    """The same with no keep-apart label."""
-    return replace(
-        problem,
-        items=tuple(replace(item, label=None) for item in problem.items),
-        hanging=tuple(replace(tray, label=None) for tray in problem.hanging),
-    )
-
-
-def without_storage(problem: Problem) -> Problem:
-    """The same with channels and entries without limit."""
-    return replace(problem, kinds=tuple(replace(kind, storage=None, ribbons=None) for kind in problem.kinds))
+from service.planning.relaxing import lowest, solve, without_labels, without_stack, without_storage, without_tray_count
+from service.planning.wording import proof_in_words
 
 
 def packing_reasons(demand: Demand, packing: Packing) -> list[Reason]:
@@ -58,7 +20,10 @@ def packing_reasons(demand: Demand, packing: Packing) -> list[Reason]:
     problem = demand.problem
     assert problem is not None
     if packing.fits is None:
-        text = f"not decided within {packing.nodes} search steps whether the trays take the splices"
+        text = (
+            f"it is not known whether the trays take the splices: in {packing.nodes} search steps no packing was "
+            "found, and none was ruled out"
+        )
         return [Reason("undecided", packing.nodes, packing.nodes, "search steps", text)]
     reasons = []
     tall = solve(lowest(without_stack(problem)))
@@ -70,11 +35,12 @@ def packing_reasons(demand: Demand, packing: Packing) -> list[Reason]:
     if not reasons:
         free = solve(without_stack(without_tray_count(problem)))
         if not free.fits:
-            return _piecewise_reasons(demand, problem)
+            return _piecewise_reasons(demand, problem) or [_as_shown(demand, problem, packing)]
         low = solve(lowest(without_stack(without_tray_count(problem))))
         reasons = [_stack_reason(demand, problem, low if low.fits else free), _count_reason(demand, problem, free)]
+        reasons = [reason for reason in reasons if reason.need > reason.have]
     reasons.extend(_also_binding(demand, problem))
-    return reasons
+    return reasons or [_as_shown(demand, problem, packing)]
 
 
 def _height(demand: Demand, problem: Problem, packing: Packing) -> int:
@@ -88,7 +54,11 @@ def _stack_reason(demand: Demand, problem: Problem, packing: Packing) -> Reason:
     have = problem.stack / demand.mm
     need = _height(demand, problem, packing) / demand.mm
     count = len(packing.trays) + len(packing.later)
-    text = f"{count} trays{_kept(problem)} stand {need:g} mm high; the stack of {demand.closure.code} is {have:g} mm"
+    stand = f"{count} tray stands" if count == 1 else f"{count} trays stand"
+    # The height was made least as a price; where that is not proven, fewer millimetres might do.
+    proven = packing.bounds is not None and packing.bounds.cost == packing.bounds.cost_bound
+    least = "" if proven else ", the lowest that were found"
+    text = f"{stand} {need:g} mm high{_kept(problem)}{least}; the stack of {demand.closure.code} is {have:g} mm"
     return Reason("stack", need, have, "mm", text)
 
 
@@ -134,7 +104,7 @@ def _also_binding(demand: Demand, problem: Problem) -> list[Reason]:
         if need > room:
             reasons.append(Reason("split", need, room, "trays", text))
     if _limited(problem) and solve(without_storage(problem)).fits:
-        reasons.append(_storage_reason(demand, problem))
+        reasons.extend(_storage_reason(demand, problem))
     return reasons
 
 
@@ -157,7 +127,7 @@ def _trays_wanted(problem: Problem) -> int:
     return len(packing.trays) if packing.fits else 0
 
 
-def _storage_reason(demand: Demand, problem: Problem) -> Reason:
+def _storage_reason(demand: Demand, problem: Problem) -> list[Reason]:
     """The tray that would be filled most over its channel or entry, were there no such limit."""
     packing = solve(without_storage(problem))
     if not packing.fits:
@@ -179,12 +149,7 @@ def _storage_reason(demand: Demand, problem: Problem) -> Reason:
             text = f"{ribbons} ribbon ends would enter a tray {code}, which lets {kind.ribbons} in"
             over = Reason("storage", ribbons, kind.ribbons, "ribbons", text)
             worst = _worse(worst, ribbons / max(kind.ribbons, 1), over)
-    if worst is None:
-        # Full trays each within their channel: the channel still makes for more trays than there is room for.
-        total = [k.storage for k in problem.kinds if k.storage is not None]
-        have = round(max(total) / 1e6, 1) if total else 0
-        return Reason("storage", have, have, "mm2", "the trays' storage channels are full before their slots are")
-    return worst[1]
+    return [] if worst is None else [worst[1]]
 
 
 def _worse(worst: tuple[float, Reason] | None, ratio: float, reason: Reason) -> tuple[float, Reason]:
@@ -196,22 +161,35 @@ def _piecewise_reasons(demand: Demand, problem: Problem) -> list[Reason]:
     roomy = without_stack(without_tray_count(problem))
     reasons = []
     if solve(without_storage(roomy)).fits:
-        reasons.append(_storage_reason(demand, problem))
+        reasons.extend(_storage_reason(demand, problem))
     if problem.split == "never" and solve(replace(roomy, split="free")).fits:
-        reasons.append(_split_reason(demand, problem))
-    if not reasons:
-        reasons.append(_split_reason(demand, problem))
-    return reasons
+        reasons.extend(_split_reason(problem))
+    return reasons or (_split_reason(problem) if problem.split == "never" else [])
 
 
-def _split_reason(demand: Demand, problem: Problem) -> Reason:
-    sizes = [(item.size, _largest(problem, i)) for i, item in enumerate(problem.items) if not item.loose]
-    size, best = max(sizes, key=lambda pair: pair[0] - pair[1])
+def _split_reason(problem: Problem) -> list[Reason]:
+    """The bundle that is furthest beyond what any tray takes, where one is."""
+    sizes = [(item.size, largest_in_a_tray(problem, i)) for i, item in enumerate(problem.items) if not item.loose]
+    size, best = max(sizes, key=lambda pair: pair[0] - pair[1], default=(0, 0))
+    if size <= best:
+        return []
     text = f"a bundle of {size} splices must stay whole and the largest tray takes {best} of it"
-    return Reason("split", size, best, "slots", text)
+    return [Reason("split", size, best, "slots", text)]
 
 
-def _largest(problem: Problem, number: int) -> int:
+def _as_shown(demand: Demand, problem: Problem, packing: Packing) -> Reason:
+    """Where no single limit was shown to be the one: what the core ruled all packings out by."""
+    shown = proof_in_words(packing.method, demand.slot_kinds, [tray.code for tray in demand.trays])
+    have = problem.stack / demand.mm
+    for each in packing.evidence:
+        if each.needed is not None and each.most is not None:
+            text = f"the trays that the stack takes do not give enough ({shown})"
+            return Reason("stack", each.needed, each.most, "in units of that measure", text)
+    low = min((kind.pitch for kind in problem.kinds), default=0) / demand.mm
+    return Reason("stack", have + low, have, "mm", f"no choice of trays within the stack holds everything ({shown})")
+
+
+def largest_in_a_tray(problem: Problem, number: int) -> int:
     """The most splices of an item that one empty tray takes."""
     item = problem.items[number]
     best = 0

@@ -12,14 +12,15 @@ from service.domain.plan import (
     MaterialLine,
     Plan,
     Preparation,
-    Proof,
     Slack,
     SleeveCount,
 )
+from service.domain.proof import Proof
 from service.domain.request import PlanRequest
 from service.domain.splices import Work
 from service.planning.account_of_bend import bend_of
 from service.planning.accounts import materials_of, preparations_of, sleeve_counts
+from service.planning.bounds_told import bounds_told
 from service.planning.cautions import cautions
 from service.planning.certifying import certificate_of
 from service.planning.crew_account import crew_of
@@ -32,7 +33,7 @@ from service.planning.materials import idle_rules
 from service.planning.packing.problem import Packing
 from service.planning.placing import placed_trays
 from service.planning.ranking import judge_all
-from service.planning.remedies import remedies
+from service.planning.remedies import ways_out
 from service.planning.reserve_held import reserve_held
 from service.planning.site import check_site
 from service.planning.stowage import Stowage
@@ -50,6 +51,7 @@ def plan_splice_point(request: PlanRequest, catalogue: Catalogue, splices_most: 
     notes = _notes(work, stowage, best)
     alternatives = tuple(other.alternative() for other in sorted(others, key=lambda verdict: verdict.closure.code))
     if not best.fits:
+        ways = ways_out(request, work, catalogue, stowage, cables, verdicts)
         return Plan(
             name=request.name,
             fits=False,
@@ -58,7 +60,9 @@ def plan_splice_point(request: PlanRequest, catalogue: Catalogue, splices_most: 
             bundles=len(work.bundles),
             splices=work.splices,
             reasons=best.reasons,
-            remedies=tuple(remedies(request, work, catalogue, stowage, cables, best, not request.closures)),
+            remedies=ways.remedies,
+            largest_part=ways.part,
+            largest_part_undivided=ways.undivided,
             alternatives=alternatives if len(verdicts) == 1 else tuple(v.alternative() for v in _by_code(verdicts)),
             lanes=work.lanes,
             notes=notes,
@@ -72,7 +76,7 @@ def check_fit(request: PlanRequest, catalogue: Catalogue, splices_most: int = SP
     """Yes or no for every candidate closure, without the map. Raises ``Refused`` as ``plan_splice_point`` does."""
     work, _, stowage, verdicts = _judged(request, catalogue, splices_most)
     best = verdicts[0]
-    room = headroom_of(work, best.demand) if request.headroom and best.fits else None
+    room = headroom_of(work, best.demand, request.rules.reserve.percent) if request.headroom and best.fits else None
     return FitCheck(
         request.name,
         best.fits,
@@ -150,7 +154,7 @@ def _whole(
         notes=tuple(dict.fromkeys([*notes, *bend_notes, *_missing_figures(verdict), *_idle_rules(catalogue)])),
         cautions=cautions(_armoured(cables), request.site.kind if request.site else None),
         revisions=_revisions(catalogue, [verdict], cables, sleeves, materials, preparation),
-        headroom=headroom_of(work, demand) if request.headroom else None,
+        headroom=headroom_of(work, demand, request.rules.reserve.percent) if request.headroom else None,
         certificate=certificate_of(
             verdict.closure, work, demand, packing, stowage, list(cables.values()), request.existing_trays
         ),
@@ -178,6 +182,8 @@ def _proof(demand: Demand, packing: Packing) -> Proof:
         nodes=packing.nodes,
         cost=bounds.cost * cents if by_price else None,
         cost_lower_bound=bounds.cost_bound * cents if by_price else None,
+        bounds=bounds_told(bounds, packing.evidence, demand.slot_kinds, [tray.code for tray in demand.trays]),
+        solver_used=any(each.solver for each in packing.evidence),
     )
 
 

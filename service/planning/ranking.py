@@ -14,15 +14,20 @@ from service.planning.stowage import Stowage
 
 
 def judge_all(
-    request: PlanRequest, work: Work, catalogue: Catalogue, stowage: Stowage, cables: CablesByTag
+    request: PlanRequest,
+    work: Work,
+    catalogue: Catalogue,
+    stowage: Stowage,
+    cables: CablesByTag,
+    nodes: int | None = None,
 ) -> Sequence[Verdict]:
     """Judge every candidate, the one to take first: by price of closure and trays where all that
     fit have one, else by price of the closure alone, else by outer volume, then fewest trays, then code.
 
-    Those that do not fit follow, the one with the fewest binding limits first.
+    Those that do not fit follow, the one with the fewest binding limits first. ``nodes``: see ``judge``.
     """
     codes = request.closures or tuple(sorted(catalogue.closures))
-    verdicts = [judge(catalogue.closures[code], request, work, catalogue, stowage, cables) for code in codes]
+    verdicts = [judge(catalogue.closures[code], request, work, catalogue, stowage, cables, nodes) for code in codes]
     fitting = [verdict for verdict in verdicts if verdict.fits]
     prices = _comparable([verdict.price for verdict in fitting]) or _comparable(
         [price_of(verdict.closure) for verdict in fitting]

@@ -1,133 +1,130 @@
-"""The smallest changes that would make the work fit, each shown by solving again."""
+"""The changes that would make the work fit, each shown by solving again, and the largest part that fits as it is."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from service.domain.catalogue import Catalogue
-from service.domain.plan import Remedy
+from service.domain.refusal import LargestPart, Remedy
 from service.domain.request import PlanRequest
-from service.domain.splices import Bundle, Work
+from service.domain.splices import Work
 from service.planning.express_room import CablesByTag
-from service.planning.judge import Verdict, judge
-from service.planning.ranking import judge_all
+from service.planning.judge import Verdict
+from service.planning.mending.bundles_eased import bundles_divided, labels_given_up
+from service.planning.mending.closures_tried import other_closure
+from service.planning.mending.largest_part import largest_part
+from service.planning.mending.port_kit import port_kit
+from service.planning.mending.ribbons_split import ribbons_split
+from service.planning.mending.room_made import other_tray, positions_added
+from service.planning.mending.rules_eased import fewer_remakes, nearer_splicer, smaller_reserve
+from service.planning.mending.sleeves_mixed import larger_sleeves
+from service.planning.mending.trial import Trial
 from service.planning.stowage import Stowage
 
+NODES_FOR_REMEDIES = 60_000
+NODES_FOR_PARTS = 60_000
+"""Search steps for all the tries of one refusal together."""
 
-def remedies(
+CLOSURES_TRIED = 3
+"""In how many of several closures the largest part is looked for."""
+
+_UPHEAVAL = (
+    "reserve", "reach", "remakes", "split_ribbons", "split", "keep_apart", "sleeve", "tray_count", "stack",
+    "tray_kind", "ports", "closure", "splices",
+)  # fmt: skip
+
+PACKING = {"stack", "tray_count", "storage", "keep_apart", "split"}
+
+
+@dataclass(frozen=True, slots=True)
+class WaysOut:
+    """What to do: ``remedies`` in their order; the largest part, and where that divides bundles which the rules keep
+    together, the largest that does not."""
+
+    remedies: tuple[Remedy, ...] = ()
+    part: LargestPart | None = None
+    undivided: LargestPart | None = None
+
+
+def ways_out(
     request: PlanRequest,
     work: Work,
     catalogue: Catalogue,
     stowage: Stowage,
     cables: CablesByTag,
-    verdict: Verdict,
-    others_judged: bool,
-) -> Iterator[Remedy]:
-    """Changes to request or closure that make it fit, least upheaval first; every one verified."""
-    rules = request.rules
-    closure = verdict.closure
+    verdicts: Sequence[Verdict],
+) -> WaysOut:
+    """What to do where none of some closures takes the work: changes to the first of them, and parts for one of them.
 
-    def fits(request: PlanRequest, work: Work = work, closure_now: object = closure) -> bool:
-        return judge(closure_now, request, work, catalogue, stowage_for(request), cables, explain=False).fits  # type: ignore[arg-type]
+    Nothing where it is not decided whether it fits.
+    """
+    if any(reason.limit == "undecided" for verdict in verdicts for reason in verdict.reasons):
+        return WaysOut()
 
-    def stowage_for(asked: PlanRequest) -> Stowage:
-        if asked.rules is rules:
-            return stowage
-        return Stowage(asked.rules, catalogue, {tag: cable for tag, (_, cable) in cables.items()})
+    def trial(verdict: Verdict, nodes: int) -> Trial:
+        return Trial(request, work, catalogue, stowage, cables, verdict.closure, nodes)
 
-    limits = {reason.limit for reason in verdict.reasons}
-    if rules.reserve.percent > 0 and limits & {"stack", "tray_count"}:
-        yield from _smaller_reserve(request, fits)
-    if rules.split != "free" and limits & {"stack", "tray_count", "split", "storage", "keep_apart"}:
-        freed = replace(request, rules=replace(rules, split="free"))
-        if fits(freed):
-            yield Remedy("split", "free", True, "divide bundles between trays (split rule: free)")
-    if "keep_apart" in limits:
-        yield from _labels_given_up(request, work, fits)
-    if limits & {"storage", "bend"}:
-        yield from _fewer_remakes(request, fits)
-    if limits & {"stack", "tray_count"}:
-        yield from _more_room(verdict, catalogue, lambda changed: fits(request, closure_now=changed))
-    if not others_judged:
-        wide = replace(request, closures=tuple(sorted(set(catalogue.closures) - set(request.closures))))
-        if wide.closures and not request.existing_trays:
-            best = judge_all(wide, work, catalogue, stowage, cables)[0]
-            if best.fits:
-                yield Remedy("closure", best.closure.code, True, f"take closure {best.closure.code}: it holds all")
-    if limits & {"stack", "tray_count", "storage", "keep_apart", "split"}:
-        yield from _fewer_splices(work, lambda part: fits(request, part))
+    found = _remedies(trial(verdicts[0], NODES_FOR_REMEDIES), verdicts[0])
+    tried = verdicts[:CLOSURES_TRIED]
+    nodes = NODES_FOR_PARTS // len(tried)
+    parts = [largest_part(trial(verdict, nodes), verdict.reasons) for verdict in tried]
+    number = max(range(len(parts)), key=lambda number: parts[number].splices)
+    part, whole = parts[number], largest_part(trial(tried[number], nodes), tried[number].reasons, whole=True)
+    if whole.splices > part.splices:
+        # One that divides nothing is a part too, and this one was found where a larger one was not.
+        part = replace(whole, at_most=part.at_most, proven=whole.splices == part.at_most)
+    if part.splices:
+        text = f"splice {part.splices} of the {work.splices} in closure {part.closure} and the others elsewhere"
+        if part.splices == work.splices:
+            text = f"leave out what nothing is spliced of here: {', '.join(part.cables)}"
+        found.append(Remedy("splices", str(part.splices), True, text, amount=part.splices))
+    return WaysOut(in_order(found), part, whole if whole.splices != part.splices else None)
 
 
-def _smaller_reserve(request: PlanRequest, fits: Callable[[PlanRequest], bool]) -> Iterator[Remedy]:
-    """The largest whole percentage of reserve that fits (a smaller reserve never needs more room)."""
+def in_order(remedies: Sequence[Remedy]) -> tuple[Remedy, ...]:
+    """Ranked by cost: what needs no material first, then by cost where it is known, then what has no known cost.
 
-    def with_percent(percent: int) -> PlanRequest:
-        reserve = replace(request.rules.reserve, percent=float(percent))
-        return replace(request, rules=replace(request.rules, reserve=reserve))
+    Fewer splices come last, for they leave work undone. Among equals the least upheaval first: rules, room in the
+    closure, another closure.
+    """
 
-    if not fits(with_percent(0)):
-        return
-    low, high = 0, -int(-request.rules.reserve.percent // 1)
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (middle, high) if fits(with_percent(middle)) else (low, middle)
-    yield Remedy("reserve", str(low), True, f"keep a reserve of {low} % instead of {request.rules.reserve.percent:g} %")
+    def rank(remedy: Remedy) -> tuple[object, ...]:
+        # A cost in another currency than the first one's cannot be compared and counts as not known.
+        known = remedy.cost is not None and remedy.currency == currency
+        group = 3 if remedy.change == "splices" else 0 if not remedy.buys else 1 if known else 2
+        return group, remedy.cost if known else 0, _UPHEAVAL.index(remedy.change)
 
-
-def _labels_given_up(request: PlanRequest, work: Work, fits: Callable[..., bool]) -> Iterator[Remedy]:
-    """A single keep-apart label whose giving up is enough."""
-    for label in dict.fromkeys(bundle.label for bundle in work.bundles if bundle.label is not None):
-        mixed = replace(work, bundles=tuple(replace(b, label=None) if b.label == label else b for b in work.bundles))
-        if fits(request, mixed):
-            yield Remedy("keep_apart", label, True, f"let the splices of {label!r} share trays with others")
+    currency = next((remedy.currency for remedy in remedies if remedy.cost is not None), None)
+    return tuple(sorted(remedies, key=rank))
 
 
-def _fewer_remakes(request: PlanRequest, fits: Callable[[PlanRequest], bool]) -> Iterator[Remedy]:
-    """The most remakes for which the shorter slack can be stored."""
-    for remakes in range(request.rules.remakes - 1, -1, -1):
-        if fits(replace(request, rules=replace(request.rules, remakes=remakes))):
-            text = f"plan slack for {remakes} remakes instead of {request.rules.remakes}"
-            yield Remedy("remakes", str(remakes), True, text)
-            return
+def _remedies(trial: Trial, verdict: Verdict) -> list[Remedy]:
+    """Every kind of change that can help against the limits that bind, the least upheaval first.
 
-
-def _more_room(verdict: Verdict, catalogue: Catalogue, fits: Callable[[object], bool]) -> Iterator[Remedy]:
-    """One more position for a tray that the closure takes: higher stack, or one more of the kind."""
-    closure = verdict.closure
-    for place, allowance in enumerate(closure.trays):
-        tray = catalogue.trays.get(allowance.tray)
-        if tray is None:
-            continue
-        trays = tuple(
-            replace(each, most=each.most + 1) if number == place else each for number, each in enumerate(closure.trays)
-        )
-        limits = {reason.limit for reason in verdict.reasons}
-        higher = closure.stack_mm + tray.pitch_mm if "stack" in limits else closure.stack_mm
-        more = trays if "tray_count" in limits else closure.trays
-        if fits(replace(closure, stack_mm=higher, trays=more)):
-            text = f"room for one more tray {tray.code} ({tray.pitch_mm:g} mm) would be enough"
-            yield Remedy("stack" if "stack" in limits else "tray_count", tray.code, True, text)
-            return
-
-
-def _fewer_splices(work: Work, fits: Callable[[Work], bool]) -> Iterator[Remedy]:
-    """How many splices, taken in the order of the joints, do fit."""
-    low, high = 0, work.splices
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (middle, high) if fits(_first(work, middle)) else (low, middle)
-    if low:
-        text = f"the first {low} of {work.splices} splices fit; the others need a closure of their own"
-        yield Remedy("splices", str(low), True, text)
-
-
-def _first(work: Work, count: int) -> Work:
-    """The work's first splices; a bundle that is cut off keeps its first ones."""
-    bundles: list[Bundle] = []
-    for bundle in work.bundles:
-        if count <= 0:
-            break
-        bundles.append(replace(bundle, splices=bundle.splices[:count]))
-        count -= len(bundle.splices)
-    return replace(work, bundles=tuple(bundles))
+    Each kind gets a third of the search steps that are left at the most, so that none leaves nothing for the others.
+    """
+    limits = {str(reason.limit) for reason in verdict.reasons}
+    rules = trial.request.rules
+    in_trays = bool(limits & PACKING)
+    ways: list[tuple[bool, Callable[[Trial], Iterator[Remedy]]]] = [
+        (in_trays and rules.reserve.percent > 0, smaller_reserve),
+        (bool(limits & {"storage", "bend", "stack", "tray_count", "express"}), nearer_splicer),
+        (bool(limits & {"storage", "bend", "stack", "tray_count", "express"}), fewer_remakes),
+        ("slot_kind" in limits, ribbons_split),
+        (in_trays and rules.split != "free", bundles_divided),
+        (in_trays, labels_given_up),
+        (bool(limits & {"stack", "tray_count"}), lambda part: positions_added(part, limits)),
+        (bool(limits & (PACKING | {"slot_kind", "bend", "sleeve_length"})), other_tray),
+        (bool(limits & {"ports", "entries"}), port_kit),
+        (in_trays, lambda part: larger_sleeves(part, verdict.demand)),
+        (True, other_closure),
+    ]
+    found: list[Remedy] = []
+    for wanted, way in ways:
+        if wanted:
+            part = replace(trial, nodes_left=max(trial.nodes_left // 3, 0))
+            trial.nodes_left -= part.nodes_left
+            found.extend(way(part))
+            trial.nodes_left += max(part.nodes_left, 0)
+    return found

@@ -18,13 +18,12 @@ from service.sheets.point_text import (
     site_lines,
     slack_lines,
 )
+from service.sheets.refusal_text import part_lines, reason_lines, remedy_lines
 from service.sheets.supply_text import material_lines, preparation_lines, sleeve_lines
 from service.sheets.tray_map import tray_lines
 from service.sheets.verdict_text import (
     alternative_lines,
     proof_lines,
-    reason_lines,
-    remedy_lines,
     verdict_lines,
 )
 
@@ -41,6 +40,7 @@ def plan_text(plan: Plan, catalogue: Catalogue, request: PlanRequest | None = No
         *verdict_lines(plan, catalogue),
         *section("WHY IT DOES NOT FIT", reason_lines(plan)),
         *section("WHAT WOULD MAKE IT FIT", remedy_lines(plan)),
+        *section("HOW MUCH OF IT FITS", part_lines(plan)),
         *section("TRAYS, FROM 1 UP", trays[1:]),
         *section("PROOF", proof_lines(plan)),
         *section("SLEEVES TO CARRY", sleeve_lines(plan, catalogue)),

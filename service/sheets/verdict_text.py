@@ -1,15 +1,16 @@
-"""The verdict in words: whether it fits, how good it is, what binds, what would help, what else was judged."""
+"""The verdict in words: whether it fits, how good it is, what else was judged."""
 
 from __future__ import annotations
 
 from service.domain.catalogue import Catalogue
 from service.domain.plan import Alternative, Plan
-from service.sheets.layout import bullets, counted, items, listed, number, paragraph, sentence
+from service.sheets.layout import counted, items, listed, number, paragraph, sentence
 
 
 def verdict_lines(plan: Plan, catalogue: Catalogue) -> list[str]:
     """The head of the sheet: fits or not, where, in which closure, and how much work it is."""
-    verdict = "FITS" if plan.fits else "DOES NOT FIT"
+    undecided = any(reason.limit == "undecided" for reason in plan.reasons)
+    verdict = "FITS" if plan.fits else "NOT KNOWN WHETHER IT FITS" if undecided else "DOES NOT FIT"
     lines = paragraph(f"{verdict}  {plan.name}".rstrip(), 0, len(verdict) + 2)
     if plan.closure is not None:
         closure = catalogue.closures.get(plan.closure)
@@ -22,28 +23,6 @@ def verdict_lines(plan: Plan, catalogue: Catalogue) -> list[str]:
         if hanging:
             work += f", {new} of them new"
     return lines + paragraph(f"{work}.")
-
-
-def reason_lines(plan: Plan) -> list[str]:
-    """Every limit that binds with need and have."""
-    return bullets(
-        f"{reason.limit.replace('_', ' ')}: {reason.text} "
-        f"(need {_figure(reason.need)}, have {_figure(reason.have)} {reason.unit})"
-        for reason in plan.reasons
-    )
-
-
-def _figure(value: float) -> str:
-    """A figure of a reason, exact enough that need and have still differ."""
-    return f"{value:.3f}".rstrip("0").rstrip(".")
-
-
-def remedy_lines(plan: Plan) -> list[str]:
-    """Changes that make it fit, each with whether it was shown by solving again."""
-    return bullets(
-        f"{remedy.text.rstrip('.')} ({'solved again: it then fits' if remedy.verified else 'not solved again'})"
-        for remedy in plan.remedies
-    )
 
 
 def proof_lines(plan: Plan) -> list[str]:

@@ -34,7 +34,7 @@ def _cost_and_height(facts: Facts, work: Work, measures: list[Measure], claims: 
     everything = tuple(range(len(facts.hanging)))
     cheaper = Refuter(work, measures, everything)
     shown = cheaper.all_ruled_out(claims.cost_bound - 1, facts.stack)
-    if shown and claims.cost_bound == claims.cost:
+    if shown and claims.height_bound:
         lower = Refuter(work, measures, everything, said=cheaper.said)
         shown = lower.all_ruled_out(claims.cost, claims.height_bound - 1)
     if not shown:

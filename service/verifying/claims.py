@@ -73,7 +73,7 @@ def check_claims(plan: Member, trays: Sequence[LaidTray], facts: Facts, findings
     if facts.units_per_mm <= 10:
         findings.expect(optimal or not met, "/proof/optimal", "every bound meets its value, so it is proven least")
     findings.checked.append("the proof's figures: trays, height, hanging trays opened, pieces, and their bounds")
-    # A bound that was rounded for printing is taken downwards, so that no more is shown than was claimed.
+    # A bound that was rounded for printing is taken downwards; ``check_bounds`` puts the exact one in its place.
     claimed = height if height_bound == proof["stack_mm"].number() else int(height_bound * facts.units_per_mm)
     return Claims(
         optimal, cost, cost_bound, height, claimed, opened, bounds["opened_lower_bound"], pieces,

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from service.verifying.facts import Facts
 from service.verifying.laid import LaidTray
 from service.verifying.report import Findings
-from service.verifying.vessels import most_in_one
+from service.verifying.vessels import most_in_empty
 
 
 def pieces_of(trays: Sequence[LaidTray]) -> dict[int, int]:
@@ -20,7 +20,7 @@ def pieces_of(trays: Sequence[LaidTray]) -> dict[int, int]:
 
 
 def check_division(trays: Sequence[LaidTray], facts: Facts, findings: Findings) -> None:
-    """``never``: no bundle is divided; ``oversize``: only one that is larger than any one tray takes of it."""
+    """``never``: no bundle is divided; ``oversize``: only one larger than an empty tray of any model takes."""
     for number, pieces in sorted(pieces_of(trays).items()):
         if pieces == 1 or facts.split == "free":
             continue
@@ -29,10 +29,10 @@ def check_division(trays: Sequence[LaidTray], facts: Facts, findings: Findings) 
         if facts.split == "never":
             findings.breach(f"{at}/bundle", f"bundle {number} lies in {pieces} trays and may not be divided")
         else:
-            most = most_in_one(facts, bundle)
+            most = most_in_empty(facts, bundle)
             findings.expect(
                 bundle.size > most,
                 f"{at}/bundle",
-                f"bundle {number} lies in {pieces} trays, and one tray could take {most} of its {bundle.size} splices",
+                f"bundle {number} lies in {pieces} trays; an empty tray could take {most} of its {bundle.size} splices",
             )
     findings.checked.append(f"no bundle divided against the rule ({facts.split})")

@@ -13,7 +13,7 @@ from itertools import product
 from math import ceil, lcm
 
 from service.verifying.facts import Facts, Load
-from service.verifying.vessels import Vessel, most_in_one, vessels
+from service.verifying.vessels import Vessel, most_in_empty, vessels
 from service.verifying.weights import Sizes, Weighing, linear, most_held, sizes_of, weighings
 
 _SETTINGS = 3000
@@ -57,7 +57,7 @@ def work_of(facts: Facts) -> Work:
     whole: list[Load] = []
     divided = list(facts.parked)
     for bundle in facts.bundles:
-        stays = facts.split == "never" or (facts.split == "oversize" and bundle.size <= most_in_one(facts, bundle))
+        stays = facts.split == "never" or (facts.split == "oversize" and bundle.size <= most_in_empty(facts, bundle))
         (whole if stays or bundle.size == 1 else divided).append(bundle)
     return Work(facts, tuple(whole), tuple(divided), new, tuple(hanging))
 

@@ -15,7 +15,9 @@ from service.verifying.filling import check_banks, check_limits, check_slots
 from service.verifying.laid import trays_from
 from service.verifying.lanes import check_lanes
 from service.verifying.members import Malformed, Member
+from service.verifying.refused import check_refusal
 from service.verifying.report import Bound, Findings, Report
+from service.verifying.shown import check_bounds
 from service.verifying.stacking import check_reserve, check_stack
 from service.verifying.supplies import check_materials, check_sleeves
 
@@ -41,10 +43,8 @@ def verify(plan: dict[str, Any]) -> Report:
     document = Member(plan)
     try:
         if not document["fits"].flag():
-            findings.expect(not document.has("trays"), "/trays", "the plan does not fit and has trays")
-            findings.expect(not document.has("proof"), "/proof", "the plan does not fit and has a proof")
-            findings.notes.append("the plan does not fit: there is no packing to check")
-            return Report(tuple(findings.breaches), (), bound, (), tuple(findings.notes))
+            check_refusal(document, findings)
+            return Report(tuple(findings.breaches), tuple(findings.checked), bound, (), tuple(findings.notes))
         bound, rests_on = _checked(document, findings)
     except Malformed as wrong:
         findings.breach(wrong.pointer, wrong.text)
@@ -86,6 +86,7 @@ def _checked(plan: Member, findings: Findings) -> tuple[Bound, list[str]]:
     check_sleeves(plan, facts, findings)
     check_materials(plan, trays, facts, findings)
     claims = check_claims(plan, trays, facts, findings)
+    claims = check_bounds(plan, facts, claims, findings)
     if findings.breaches:
         return ("not re-proved" if claims.optimal else "not claimed"), []
     again, rests_on = reproved(facts, claims)

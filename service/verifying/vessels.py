@@ -78,6 +78,11 @@ def vessels(facts: Facts) -> tuple[list[Vessel], dict[str, Vessel]]:
     }
 
 
+def most_in_empty(facts: Facts, load: Load) -> int:
+    """The most of a load that an empty tray of any model takes, also one of which no more can be added."""
+    return max((empty(model).takes(load) for model in facts.models.values()), default=0)
+
+
 def most_in_one(facts: Facts, load: Load) -> int:
     """The most of a load that any one tray takes, a hanging one or one that can be added."""
     hanging, new = vessels(facts)

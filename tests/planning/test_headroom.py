@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from service.domain.request import PlanRequest
+from service.domain.request import PlanRequest, Reserve
 from service.planning.plan import check_fit, plan_splice_point
 from tests.small_catalogue import fibre_joint, request_for, ribbon_joint, small_catalogue
 
@@ -30,6 +30,28 @@ def test_a_full_closure_has_room_for_none() -> None:
     """Eighteen of eighteen."""
     (room,) = plan_splice_point(straight(18), CATALOGUE).headroom or ()
     assert (room.more, room.proven) == (0, True)
+
+
+def test_a_reserve_grows_with_what_is_added() -> None:
+    """18 slots and half as much again in reserve: 12 ribbons in all, and a request for one more does not fit."""
+    asked = straight(8)
+    half = replace(asked.rules, reserve=Reserve(50.0))
+    (room,) = plan_splice_point(replace(asked, rules=half), CATALOGUE).headroom or ()
+    assert (room.more, room.proven) == (4, True)
+    assert plan_splice_point(replace(straight(12), rules=half), CATALOGUE).fits
+    assert not plan_splice_point(replace(straight(13), rules=half), CATALOGUE).fits
+
+
+def test_where_a_channel_binds_the_headroom_is_what_it_takes() -> None:
+    """Channels for five splices in trays of six slots: 15 in three trays, whatever slots stay free."""
+    unlimited = {code: replace(tray, storage_mm2=1e6) for code, tray in CATALOGUE.trays.items()}
+    certificate = plan_splice_point(straight(12), replace(CATALOGUE, trays=unlimited)).certificate
+    assert certificate is not None and not certificate.parked
+    share = certificate.bundles[0].storage_um2["r6"]
+    assert share
+    trays = {code: replace(tray, storage_mm2=share * 5.5 / 1e6) for code, tray in CATALOGUE.trays.items()}
+    (room,) = plan_splice_point(straight(12), replace(CATALOGUE, trays=trays)).headroom or ()
+    assert (room.more, room.proven) == (3, True)
 
 
 def test_each_kind_of_splice_has_its_own_headroom() -> None:

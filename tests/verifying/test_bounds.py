@@ -107,6 +107,11 @@ def one_tray_too_many(plan: dict[str, Any]) -> dict[str, Any]:
         proof["lower_bound"] = 1
     else:
         proof["lower_bound"] = proof["trays"]
+    cost = 1 if changed["certificate"]["minimise"] == "trays" else model["price"]
+    for entry, more in zip(proof["bounds"], (cost, model["pitch"]), strict=False):
+        entry.update(value=entry["value"] + more, lower_bound=entry["value"] + more, shown_by="together")
+        for figure in ("need", "most_with_less", "slot_kind", "function", "parameter", "trays"):
+            entry.pop(figure, None)
     return changed
 
 
@@ -131,6 +136,16 @@ def test_a_claim_that_stops_short_of_optimal_is_not_called_proven() -> None:
     """Where the proof itself says that a gap remains, the report says that nothing was claimed."""
     plan = deepcopy(rich_plan())
     plan["proof"].update(optimal=False, lower_bound=plan["proof"]["trays"] - 1, stack_lower_bound_mm=0)
+    plan["proof"]["bounds"][0]["lower_bound"] -= 1
+    plan["proof"]["bounds"][0].update(most_with_less=0)
+    plan["proof"]["bounds"][1] = {
+        "objective": "height",
+        "value": plan["proof"]["bounds"][1]["value"],
+        "lower_bound": 0,
+        "shown_by": "trivial",
+        "text": "nothing can be less than none",
+        "solver_used": False,
+    }
     report = verify(plan)
     assert report.breaches == ()
     assert report.bound == "not claimed"

@@ -186,6 +186,40 @@ def reserve_rounded_down(plan: Plan) -> None:
     plan["reserve"][0]["asked"] = plan["certificate"]["reserve"]["asked"]["ribbon-12"] = 4
 
 
+def bound_left_out(plan: Plan) -> None:
+    plan["proof"]["bounds"].pop()
+
+
+def cost_by_slots(plan: Plan) -> dict[str, Any]:
+    """The entry of the cost, as if shown by the slots for twelves: 17 are needed, and one tray of twelve is less."""
+    entry: dict[str, Any] = plan["proof"]["bounds"][0]
+    for figure in ("function", "parameter", "trays", "nodes"):
+        entry.pop(figure, None)
+    entry.update(shown_by="slots", slot_kind="ribbon-12", need=slots_needed(plan), most_with_less=12)
+    return entry
+
+
+def slots_needed(plan: Plan) -> int:
+    """Slots for twelves that splices and reserve need beyond the free ones of the hanging trays."""
+    facts = plan["certificate"]
+    need = sum(bundle["splices"] for bundle in facts["bundles"] if bundle["slot_kind"] == "ribbon-12")
+    # The first hanging tray has four of its twelve slots in use, the second none for twelves.
+    return int(need + facts["reserve"]["asked"]["ribbon-12"] - 8)
+
+
+def need_that_is_met(plan: Plan) -> None:
+    entry = cost_by_slots(plan)
+    entry["most_with_less"] = entry["need"]
+
+
+def need_of_slots_too_large(plan: Plan) -> None:
+    cost_by_slots(plan)["need"] += 1
+
+
+def less_gives_less(plan: Plan) -> None:
+    cost_by_slots(plan)["most_with_less"] = 5
+
+
 CASES: list[tuple[Change, str]] = [
     (same_slot_twice, "/trays/2/splices/1/slot"),
     (put("trays", 2, "splices", 0, "slot", value=7), "/trays/2/splices/0/slot"),
@@ -284,7 +318,32 @@ CASES: list[tuple[Change, str]] = [
     (add("proof", "pieces_lower_bound", more=-1), "/proof/optimal"),
     (put("proof", "optimal", value=False), "/proof/optimal"),
     (put("proof", "cost", value="70.00"), "/proof/cost"),
+    (add("proof", "bounds", 0, "value", more=-1), "/proof/bounds/0/value"),
+    (add("proof", "bounds", 0, "lower_bound", more=1), "/proof/bounds/0/lower_bound"),
+    (add("proof", "bounds", 0, "lower_bound", more=-1), "/proof/bounds/0/lower_bound"),
+    (add("proof", "bounds", 1, "lower_bound", more=-1), "/proof/bounds/1/lower_bound"),
+    (add("proof", "bounds", 2, "lower_bound", more=-1), "/proof/bounds/2/lower_bound"),
+    (add("proof", "bounds", 3, "lower_bound", more=-1), "/proof/bounds/3/lower_bound"),
+    (put("proof", "bounds", 0, "objective", value="pieces"), "/proof/bounds/0/objective"),
+    (put("proof", "bounds", 0, "shown_by", value="trivial"), "/proof/bounds/0/shown_by"),
+    (put("proof", "bounds", 0, "shown_by", value="magic"), "/proof/bounds/0/shown_by"),
+    (put("proof", "bounds", 1, "shown_by", value="uncut"), "/proof/bounds/1/shown_by"),
+    (put("proof", "bounds", 3, "shown_by", value="slots"), "/proof/bounds/3/need"),
+    (put("proof", "bounds", 3, "shown_by", value="lowest_trays"), "/proof/bounds/3/shown_by"),
+    (put("proof", "bounds", 0, "solver_used", value=True), "/proof/solver_used"),
+    (put("proof", "solver_used", value=True), "/proof/solver_used"),
+    (need_that_is_met, "/proof/bounds/0/need"),
+    (need_of_slots_too_large, "/proof/bounds/0/need"),
+    (less_gives_less, "/proof/bounds/0/most_with_less"),
+    (bound_left_out, "/proof/bounds"),
 ]
+
+
+def test_figures_of_slots_that_are_right_are_no_breach() -> None:
+    """What the cases about them start from."""
+    plan = deepcopy(rich_plan())
+    cost_by_slots(plan)
+    assert verify(plan).breaches == ()
 
 
 @pytest.mark.parametrize(

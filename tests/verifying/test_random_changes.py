@@ -24,6 +24,7 @@ NOT_JUDGED = (
     # Words and names.
     r"/(id|created|name|notes|cautions|alternatives)(/.*)?",
     r"/proof/(method|nodes)",
+    r"/proof/bounds/\*/(text|nodes)",
     # Lengths, turns, bend, preparation, time, place: not of the packing.
     r"/(slack|bend|preparation|crew|site)(/.*)?",
     r"/trays/\*/stored_turns",
@@ -45,6 +46,9 @@ HARMLESS = (
     r"/rules/spare_entries",  # more are spare than asked for
     r"/rules/keep",  # bundles that happen to keep to the other rule as well
     r"/trays/\*/parked(/\*)?(/(ribbons|fibres))?",
+    # What a bound is said to be shown by, where that is a weighing of the planner's own, or a weaker figure that still
+    # shows it; the bound itself is shown again.
+    r"/proof/bounds/\*/(shown_by|need|most_with_less|function|parameter|slot_kind|trays(/\*)?|solver_used)",
 )
 
 
