@@ -53,6 +53,40 @@ def test_every_refusal_shows_a_way_out(requests: list[dict[str, Any]], plans: di
     assert [plan.name for plan in rest if not any(remedy.verified for remedy in plan.remedies)] == []
 
 
+CHANGES = {
+    "Tollen Row 29, three drops asked of a two-drop closure": ["closure", "ports", "splices"],
+    "Tollen Row 40, old feeder in a small tray": ["tray_kind", "closure"],
+    "Ostrel Street, 288 and half as much again": ["reserve", "stack", "closure", "splices"],
+    "Dunmarle Yard, spliced in the van over a long reach": ["reach", "stack", "closure", "splices"],
+    "Wendrel Road, wide ribbons into the low inline": ["split_ribbons", "closure", "tray_kind"],
+    "Ammerby exchange, five owners in two trays": ["keep_apart", "stack", "closure", "splices"],
+    "Orrick Kiln, ribbon bundle that may not be divided": ["split", "tray_kind", "closure", "splices"],
+    "Pellin Market, ring of 288 through the low inline": ["closure"],
+}
+
+
+def test_the_ways_out_are_ranked_by_cost(plans: dict[str, Plan]) -> None:
+    """What needs no material comes first, then the cheaper, then what has no known cost; fewer splices last."""
+    assert {name: [remedy.change for remedy in plans[name].remedies] for name in CHANGES} == CHANGES
+
+
+def test_the_part_that_fits_is_told_with_what_is_left_over(plans: dict[str, Plan]) -> None:
+    """Of each refusal; all but one of them proven the largest."""
+    parts = {name: plans[name].largest_part for name in LIMITS}
+    told = {name.split(",")[0]: (part.splices, part.proven) for name, part in parts.items() if part is not None}
+    assert told == {
+        "Tollen Row 29": (4, True),
+        "Tollen Row 40": (0, True),
+        "Ostrel Street": (16, True),
+        "Dunmarle Yard": (28, True),
+        "Wendrel Road": (0, True),
+        "Ammerby exchange": (8, True),
+        "Orrick Kiln": (6, True),
+        # Express storage binds, not the splices: that no part fits was not shown.
+        "Pellin Market": (0, False),
+    }
+
+
 def test_they_go_from_two_drops_to_the_hub(plans: dict[str, Plan]) -> None:
     """The smallest has four splices or fewer, the largest joins 3456 fibres as 288 mass splices."""
     splices = [plan.splices for plan in plans.values()]

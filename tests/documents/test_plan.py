@@ -21,12 +21,12 @@ from service.domain.plan import (
     Plan,
     PlannedTray,
     Preparation,
-    Proof,
     Reason,
-    Remedy,
     SiteFit,
     Slack,
 )
+from service.domain.proof import Proof
+from service.domain.refusal import Remedy
 from service.domain.request import Rules
 from service.domain.splices import RibbonEnd
 
@@ -59,7 +59,9 @@ def test_a_plan_that_does_not_fit_has_reasons_and_no_trays() -> None:
     document = plan_to(Plan("", False, None, Rules(), 1, 1, reasons=(REASON,), remedies=(remedy,)))
     assert document["closure"] is None
     assert document["reasons"][0]["limit"] == "stack"
-    assert document["remedies"] == [{"change": "closure", "to": "dome-72", "verified": True, "text": "Take dome-72."}]
+    assert document["remedies"] == [
+        {"change": "closure", "to": "dome-72", "verified": True, "text": "Take dome-72.", "buys": False}
+    ]
     assert {"trays", "proof"} & set(document) == set()
 
 

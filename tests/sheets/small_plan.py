@@ -18,14 +18,14 @@ from service.domain.plan import (
     PlannedTray,
     PortUse,
     Preparation,
-    Proof,
     Reason,
-    Remedy,
     ReserveHeld,
     SiteFit,
     Slack,
     SleeveCount,
 )
+from service.domain.proof import Proof
+from service.domain.refusal import LargestPart, LeftOver, Remedy
 from service.domain.request import CableAtPoint, PlanRequest, Rules
 from service.domain.splices import Lanes, RibbonEnd
 
@@ -149,8 +149,24 @@ REFUSED = Plan(
     splices=36,
     reasons=(Reason("stack", 45, 30, "mm", "3 trays stand 45 mm high and the stack of closure dome is 30 mm"),),
     remedies=(
-        Remedy("closure", "tall-dome", True, "take closure tall-dome"),
-        Remedy("splices", "24", False, "join no more than 24 of the 36 ribbons here"),
+        Remedy("keep_apart", "lease", True, "let the splices of 'lease' share trays with others", ("lease",), 1),
+        Remedy("closure", "tall-dome", True, "take closure tall-dome", ("tall-dome",), None, Decimal(12), "EUR", True),
+        Remedy("ports", "1 x 9 mm", False, "a port kit", buys=True),
+        Remedy("splices", "24", True, "splice 24 of the 36 in closure dome and the others elsewhere", amount=24),
+    ),
+    largest_part=LargestPart(
+        "dome",
+        24,
+        26,
+        False,
+        (
+            LeftOver(2, 0, 4, 12, "ribbon", 12, None, "A", 2, "21-24", "B", 1, "9-12"),
+            LeftOver(3, 1, 8, 8, "single", 1, "lease", "A", 3, "25-32", "C", 0, "1-8"),
+        ),
+        ("C",),
+    ),
+    largest_part_undivided=LargestPart(
+        "dome", 12, 12, True, (LeftOver(2, 0, 12, 12, "ribbon", 12, None, "A", 2, "13-24", "B", 1, "1-12"),)
     ),
     cautions=("Fibre ends are glass.",),
 )

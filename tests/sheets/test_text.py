@@ -8,7 +8,9 @@ from pathlib import Path
 import pytest
 
 from service.domain.catalogue import Catalogue
-from service.domain.plan import Plan, Proof
+from service.domain.plan import Plan, Reason
+from service.domain.proof import Proof
+from service.domain.refusal import LargestPart
 from service.sheets.layout import WIDTH
 from service.sheets.text import plan_text
 from tests.sheets.small_plan import CATALOGUE, FITTING, REFUSED, REQUEST
@@ -47,6 +49,23 @@ def test_without_the_catalogue_codes_stand_by_themselves() -> None:
     assert "\n  1  mix\n" in text
     assert "A ribbons 1-4  ->  B ribbons 1-4\n" in text
     assert "(blue)" not in text
+
+
+def test_what_is_not_known_is_no_refusal() -> None:
+    """A point that ended undecided is not said not to fit."""
+    reasons = (Reason("undecided", 9, 9, "search steps", "it is not known whether the trays take the splices"),)
+    plan = replace(REFUSED, reasons=reasons, remedies=(), largest_part=None, largest_part_undivided=None)
+    text = plan_text(plan, CATALOGUE)
+    assert text.splitlines()[0] == f"NOT KNOWN WHETHER IT FITS  {plan.name}"
+    assert "HOW MUCH OF IT FITS" not in text and "WHAT WOULD MAKE IT FIT" not in text
+
+
+@pytest.mark.parametrize(("proven", "told"), [(True, "None of it fits"), (False, "No part that fits was found")])
+def test_where_no_part_fits_it_is_told_how_sure_that_is(proven: bool, told: str) -> None:
+    """Ruled out, or only not found."""
+    part = LargestPart("dome", 0, 0 if proven else 36, proven, ())
+    text = plan_text(replace(REFUSED, largest_part=part, largest_part_undivided=None), CATALOGUE)
+    assert f"HOW MUCH OF IT FITS\n  {told} in closure dome.\n" in text
 
 
 def test_what_is_not_proven_is_said() -> None:
