@@ -1,0 +1,43 @@
+"""Good shares without a solver: steps along the subgradient of the bound.
+
+After M. Held, P. Wolfe and H. Crowder, Validation of subgradient optimization (1974), from memory.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from service.planning.closure_kinds.aim import Aim
+
+_PATIENCE = 12
+
+
+def ascended(aim: Aim, known: int, steps: int) -> npt.NDArray[np.float64]:
+    """The shares with the best bound met in so many steps; ``known`` is what a known choice costs.
+
+    Floating point: what comes out is a proposal, and :mod:`bound` makes whole numbers of it.
+    """
+    within = aim.within.astype(np.float64)
+    weights = aim.weights.astype(np.float64)
+    # Weights differ by orders of magnitude, and so do good shares: steps in proportion to the root of a weight.
+    pace = np.sqrt(np.minimum(weights, max(float(known), 1.0)))
+    shares = np.zeros(len(weights))
+    best, best_shares = -np.inf, shares
+    stride, idle = 1.0, 0
+    for _ in range(steps):
+        worths = shares @ within
+        top = np.argsort(-worths, kind="stable")[: aim.most]
+        bound = float(aim.floor + shares.sum() - worths[top].sum())
+        if bound > best + 1e-7 * abs(known):
+            best, best_shares, idle = bound, shares, 0
+        elif (idle := idle + 1) == _PATIENCE:
+            stride, idle, shares = stride / 2, 0, best_shares
+        slope = 1.0 - within[:, top].sum(axis=1)
+        slope[(shares <= 0) & (slope < 0)] = 0.0
+        slope[(shares >= weights) & (slope > 0)] = 0.0
+        steep = float((slope * slope * pace).sum())
+        if steep <= 0 or known - best < 0.5:
+            break
+        shares = np.clip(shares + stride * max(known - bound, 0.0) / steep * slope * pace, 0, weights)
+    return best_shares
