@@ -23,14 +23,28 @@ from service.store.errors import (
     Unavailable,
 )
 from service.store.idempotency import IdempotencyKey, StoredAnswer
+from service.store.orders import (
+    SECTIONS,
+    Held,
+    NotInState,
+    Ordered,
+    OrderedAlready,
+    OrderFilter,
+    OrderStore,
+    StockPut,
+    StockStore,
+)
 from service.store.plans import NewPlan, PlanSummary, StoredPlan
 from service.store.preconditions import Absent, AnyRevision, Expectation, Revision
 from service.store.single import PutResult
 from service.store.snapshots import Snapshot
 from service.store.store import Store, open_store
+from service.store.takeoffs import LEASE_S, PointFilter, TakeoffFilter, TakeoffStore
 from service.store.whole import CatalogueChange
 
 __all__ = [
+    "LEASE_S",
+    "SECTIONS",
     "Absent",
     "AnyRevision",
     "Busy",
@@ -39,22 +53,33 @@ __all__ = [
     "Exists",
     "Expectation",
     "Full",
+    "Held",
     "IdempotencyKey",
     "NewPlan",
     "NotFound",
+    "NotInState",
     "NotMigrated",
+    "OrderFilter",
+    "OrderStore",
+    "Ordered",
+    "OrderedAlready",
     "PlanSummary",
+    "PointFilter",
     "PutResult",
     "Revision",
     "SchemaMismatch",
     "SchemaTooNew",
     "Snapshot",
     "Stale",
+    "StockPut",
+    "StockStore",
     "Store",
     "StoreError",
     "StoredAnswer",
     "StoredEntry",
     "StoredPlan",
+    "TakeoffFilter",
+    "TakeoffStore",
     "Unavailable",
     "open_store",
 ]

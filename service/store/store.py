@@ -18,11 +18,13 @@ from service.store.entries import StoredEntry
 from service.store.errors import Busy
 from service.store.idempotency import IdempotencyKey, StoredAnswer
 from service.store.moments import utc_now
+from service.store.orders import OrderStore, StockStore
 from service.store.plans import NewPlan, PlanFilter, PlanSummary, StoredPlan
 from service.store.preconditions import Expectation
 from service.store.single import PutResult
 from service.store.snapshots import Snapshot
 from service.store.tables import CatalogueState
+from service.store.takeoffs import TakeoffStore
 from service.store.whole import CatalogueChange
 
 _IDS_READ = 500
@@ -51,6 +53,9 @@ class Store:
         self._engines = Engines(url, schema.check)
         self._clock = clock
         self._lock = threading.Lock()
+        self.takeoffs = TakeoffStore(self._engines, clock)
+        self.orders = OrderStore(self._engines, clock)
+        self.stock = StockStore(self._engines)
         self._forget()
 
     def _forget(self) -> None:

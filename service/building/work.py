@@ -1,0 +1,27 @@
+"""What is done with the demands of a takeoff, as a worker is given it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable
+from dataclasses import dataclass
+
+from service.domain.catalogue import Catalogue
+from service.domain.takeoff import Choice, DemandResult, Judged
+
+Plan = Callable[[Catalogue, int, bytes, Collection[str] | None], DemandResult]
+"""Catalogue, number and request of a demand, and the closures chosen for the whole build (None: no choice)."""
+
+Judge = Callable[[Catalogue, int, bytes], Judged]
+"""Catalogue, number and request of a demand to what each closure would come to."""
+
+Choose = Callable[[Catalogue, int, Iterable[Judged]], Choice]
+"""Catalogue, how many kinds of closure at most, and all demands judged, to the choice."""
+
+
+@dataclass(frozen=True, slots=True)
+class DemandWork:
+    """The three things that are done in chunks. Pure functions of modules, so that processes can be sent them."""
+
+    plan: Plan
+    judge: Judge
+    choose: Choose

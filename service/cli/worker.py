@@ -1,0 +1,36 @@
+"""``worker``: work on the takeoffs of a database, beside other workers on this machine and on others."""
+
+from __future__ import annotations
+
+import argparse
+import logging
+import signal
+import threading
+
+from service.cli.opening import chosen_url, opened
+from service.cli.places import settings
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Keep worker processes at work until interrupted; what they are at then is handed back."""
+    # Imported here: help and refusals need none of it.
+    from service.building.demand_work import demand_work
+    from service.building.embedded import EmbeddedWorkers
+
+    url, chosen = chosen_url(arguments), settings()
+    engine = arguments.engine or chosen.engine
+    with opened(url) as store:
+        store.catalogue_revision()
+        if engine:
+            store.takeoffs.deliver_by_engine()
+    for chatty in ("alembic", "procrastinate"):
+        logging.getLogger(chatty).setLevel(logging.WARNING)
+    logging.basicConfig(format="%(asctime)s %(levelname)s %(name)s: %(message)s", level=logging.INFO)
+    told = threading.Event()
+    for number in (signal.SIGTERM, signal.SIGINT):
+        signal.signal(number, lambda _number, _frame: told.set())
+    with EmbeddedWorkers(url, demand_work(chosen.max_splices), arguments.processes, engine=engine) as workers:
+        processes = "1 process" if workers.count == 1 else f"{workers.count} processes"
+        print(f"At work on takeoffs with {processes} (Ctrl-C ends it)", flush=True)
+        told.wait()
+    return 0

@@ -1,0 +1,1 @@
+"""Processes killed in the middle of their work."""
