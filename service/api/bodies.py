@@ -19,7 +19,7 @@ def read_body(schema: str) -> Any:
     Raises the problems 413, 415, 422, and ``MalformedJson``. The compiled schema has the verdict; only what it
     refuses is explained.
     """
-    _check_media_type()
+    media_type("application/json")
     shared = state()
     document = read_json(request.get_data(cache=False), shared.settings.json_depth)
     validator = shared.spec.validator(schema)
@@ -32,10 +32,12 @@ def read_body(schema: str) -> Any:
     raise refused(faults)
 
 
-def _check_media_type() -> None:
+def media_type(*taken: str) -> str:
+    """The media type of the body, one of those ``taken``; raises the 415 problem for any other."""
     kind, options = parse_options_header(request.headers.get("Content-Type"))
     encoding = request.headers.get("Content-Encoding", "identity").strip().lower()
     in_utf8 = options.get("charset", "utf-8").lower() in ("utf-8", "utf8")
-    if kind.lower() != "application/json" or not in_utf8 or encoding not in ("", "identity"):
-        detail = "Send the body as application/json in UTF-8, without a content encoding."
-        raise Problem("unsupported-media-type", detail, headers={"Accept": "application/json"})
+    if kind.lower() not in taken or not in_utf8 or encoding not in ("", "identity"):
+        detail = f"Send the body as {' or '.join(taken)} in UTF-8, without a content encoding."
+        raise Problem("unsupported-media-type", detail, headers={"Accept": ", ".join(taken)})
+    return kind.lower()

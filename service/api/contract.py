@@ -83,6 +83,10 @@ def _of_body(promise: _Promise, response: Response) -> Iterator[str]:
     validator = promise.bodies.get(kind)
     if validator is None:
         yield f"the media type {kind} is not described"
+    elif kind.endswith("-ndjson"):
+        # What a line is, no schema of OpenAPI 3.1 can say: it is described in words.
+        if not validator.is_valid(response.get_data(as_text=True)):
+            yield "the lines are not as described"
     elif kind.endswith("json"):
         document = orjson.loads(response.get_data())
         if not validator.is_valid(document):

@@ -43,7 +43,8 @@ def _of_http(error: HTTPException) -> Response:
         allowed = ", ".join(sorted(error.valid_methods or ()))
         problem = Problem("method-not-allowed", f"This address takes {allowed}.", headers={"Allow": allowed})
     elif isinstance(error, RequestEntityTooLarge):
-        problem = Problem("too-large", f"A body has at most {state().settings.body_limit} bytes.")
+        most = request.max_content_length or state().settings.body_limit
+        problem = Problem("too-large", f"A body has at most {most} bytes here.")
     else:
         status = error.code or 500
         slug = _BY_STATUS.get(status, "bad-request" if status < 500 else "internal")

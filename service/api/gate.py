@@ -68,7 +68,8 @@ def guard(app: Flask, shared: State) -> None:
         shared.metrics.requests.labels(name, response.status_code).inc()
         if described is not None and shared.settings.check_answers:
             turn = next(turns[described.id])
-            if response.status_code >= 400 or turn % shared.settings.check_every == 0:
+            # What is read while it is sent cannot be looked at beforehand.
+            if not response.is_streamed and (response.status_code >= 400 or turn % shared.settings.check_every == 0):
                 _hold_against(response, shared)
         return response
 

@@ -64,6 +64,33 @@ _ALL = (
         "again in a moment.",
     ),
     Kind(
+        "unfinished",
+        409,
+        "It is not known yet",
+        "What is asked for comes of work that has not ended. Ask again after the time in Retry-After; the takeoff "
+        "itself says how far it is.",
+    ),
+    Kind(
+        "ordered-already",
+        409,
+        "It was ordered before",
+        "A plan or takeoff stands in an order already that was not withdrawn. The errors name it. Withdraw that order, "
+        "or say with again that this is to be ordered once more.",
+    ),
+    Kind(
+        "wrong-state",
+        409,
+        "The order is not in the right state",
+        "An order goes from draft to placed, received and issued, or is withdrawn before it is issued. Only a draft "
+        "can be removed.",
+    ),
+    Kind(
+        "held",
+        409,
+        "Orders hold more than that",
+        "The stock of an item cannot be less than what orders hold of it. Withdraw an order, and count again.",
+    ),
+    Kind(
         "stale",
         412,
         "The resource is not as expected",
@@ -80,7 +107,8 @@ _ALL = (
         "unsupported-media-type",
         415,
         "The body has the wrong media type",
-        "Bodies are application/json in UTF-8, without a content encoding.",
+        "Bodies are application/json, or another type where the published description says so, in UTF-8 and without a "
+        "content encoding.",
     ),
     Kind(
         "refused",

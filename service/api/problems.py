@@ -19,7 +19,7 @@ class Problem(Exception):
         self,
         slug: str,
         detail: str,
-        errors: Iterable[Mapping[str, str]] = (),
+        errors: Iterable[Mapping[str, Any]] = (),
         headers: Mapping[str, str] | None = None,
         status: int | None = None,
     ) -> None:

@@ -5,10 +5,25 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from service.api.order_problems import held, not_in_state, ordered, unfinished
 from service.api.problems import Problem, refused
 from service.api.strict_json import MalformedJson
+from service.building.order_sources import Unfinished
 from service.domain.faults import Refused
-from service.store import Busy, Damaged, Exists, Full, NotFound, SchemaMismatch, Stale, StoreError, Unavailable
+from service.store import (
+    Busy,
+    Damaged,
+    Exists,
+    Full,
+    Held,
+    NotFound,
+    NotInState,
+    Ordered,
+    SchemaMismatch,
+    Stale,
+    StoreError,
+    Unavailable,
+)
 
 
 def _unavailable(seconds: int) -> Callable[[Any], Problem]:
@@ -26,6 +41,10 @@ TABLE: dict[type[Exception], Callable[[Any], Problem]] = {
     NotFound: lambda error: Problem("not-found", "There is nothing at this address."),
     Exists: lambda error: Problem("stale", f"It exists already, at revision {error.revision}."),
     Stale: lambda error: Problem("stale", f"It is at revision {error.current} by now; read it again."),
+    Ordered: ordered,
+    NotInState: not_in_state,
+    Held: held,
+    Unfinished: unfinished,
     Busy: _unavailable(1),
     Unavailable: _unavailable(5),
     SchemaMismatch: _unavailable(60),

@@ -13,6 +13,7 @@ from waitress.channel import HTTPChannel
 from waitress.server import TcpWSGIServer, create_server
 from waitress.task import ErrorTask
 
+from service.api.body_limits import parser_with
 from service.api.gate import HEADERS
 from service.api.problem_kinds import KINDS
 from service.api.problems import Problem
@@ -67,9 +68,10 @@ def embedded_server(app: Callable[..., Any], settings: Settings) -> Any:
         ident=None,
         expose_tracebacks=False,
     )
+    channel_class = type("Channel", (_Channel,), {"parser_class": parser_with(settings.takeoff_limit)})
     for listening in sockets.values():
         if isinstance(listening, TcpWSGIServer):
-            listening.channel_class = _Channel
+            listening.channel_class = channel_class
     return server
 
 

@@ -9,7 +9,9 @@ import argparse
 from typing import Any
 
 from service import __version__
+from service.cli.order_arguments import add_order
 from service.cli.parsers import Commands, OneLineParser, add_command
+from service.cli.takeoff_arguments import add_takeoff
 
 
 def parser() -> argparse.ArgumentParser:
@@ -23,7 +25,7 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(
         title="commands", metavar="COMMAND", dest="command", required=True, parser_class=OneLineParser
     )
-    for add in (_serve, _demo, _load, _plan, _verify, _database, _recompute):
+    for add in (_serve, _worker, _demo, _load, _plan, add_takeoff, add_order, _verify, _database, _recompute):
         add(commands)
     return top
 
@@ -61,6 +63,23 @@ def _demo(commands: Commands[Any]) -> None:
     parser.add_argument("--fresh", action="store_true", help="replace whatever the file holds")
     parser.add_argument("--serve", action="store_true", help="serve it afterwards")
     _add_listening(parser)
+
+
+def _worker(commands: Commands[Any]) -> None:
+    parser = add_command(
+        commands,
+        "worker",
+        "work on the takeoffs of a database",
+        "Works on the takeoffs of a database that serve receives, until interrupted: on any number of machines where "
+        "the database is on PostgreSQL. A worker that is killed loses nothing; another does again what it was at.",
+        """examples:
+  python -m service worker --database postgresql://planner@127.0.0.1/traywright
+  python -m service worker --processes 8 --engine --database postgresql://planner@127.0.0.1/traywright
+""",
+    )
+    parser.add_argument("--processes", type=_workers, metavar="N", help="worker processes (default: one for each core)")
+    _add_engine(parser)
+    _add_database(parser)
 
 
 def _load(commands: Commands[Any]) -> None:
@@ -157,10 +176,25 @@ def _add_database(parser: argparse.ArgumentParser, default: str | None = None) -
     )
 
 
+def _add_engine(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--engine",
+        action="store_true",
+        help="have takeoffs delivered to workers by Procrastinate, on PostgreSQL (default: workers look for them)",
+    )
+
+
 def _add_listening(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--host", default="127.0.0.1", help="a loopback address (default: 127.0.0.1)")
     parser.add_argument("--port", type=_port, default=8080, help="(default: 8080)")
     parser.add_argument("--workers", type=_workers, default=1, help="server processes (default: 1)")
+    parser.add_argument(
+        "--takeoff-workers",
+        type=_workers_or_none,
+        metavar="N",
+        help="processes that work on takeoffs (default: one for each core; 0: none, others do it)",
+    )
+    _add_engine(parser)
 
 
 def _port(text: str) -> int:
@@ -168,6 +202,10 @@ def _port(text: str) -> int:
     if not 0 < port < 65536:
         raise argparse.ArgumentTypeError(f"{text}: a port is a number from 1 to 65535")
     return port
+
+
+def _workers_or_none(text: str) -> int:
+    return 0 if text == "0" else _workers(text)
 
 
 def _workers(text: str) -> int:

@@ -8,6 +8,7 @@ from typing import Any
 from service.api.explaining import explained, own_errors
 from service.api.spec import Spec, load_spec
 from service.api.strict_json import MalformedJson, read_json
+from service.api.takeoffs.point_checks import PointChecks
 from service.cli.failures import CommandError
 from service.cli.places import settings
 
@@ -39,6 +40,11 @@ def _checked(source: bytes, name: str, schema: str) -> dict[str, Any]:
         *(f"{name}: {fault.pointer or '/'}: {fault.detail}" for fault in faults[:_FAULTS_MOST]),
         *([f"{name}: and {more} more faults"] if more > 0 else []),
     )
+
+
+def point_checks() -> tuple[PointChecks, str]:
+    """What holds splice points of a takeoff against the description, and the version that it is of."""
+    return PointChecks(_spec(), settings().json_depth), _spec().version
 
 
 @cache

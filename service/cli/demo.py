@@ -40,7 +40,7 @@ def run(arguments: argparse.Namespace) -> int:
     _show(done, catalogue_from(document))
     print(f"Planned and stored in {took:.2f} s; they are in {arguments.database}.")
     if arguments.serve:
-        return serve(url, arguments.host, arguments.port, arguments.workers)
+        return serve(url, arguments)
     print("To look around over HTTP: python -m service serve --database " + arguments.database)
     return 0
 

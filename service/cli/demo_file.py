@@ -41,11 +41,15 @@ def clear_the_way(url: str, document: Mapping[str, Any], points: Sequence[bytes]
 
 
 def _insist_on_demo(store: Store, path: Path, document: Mapping[str, Any], points: Sequence[bytes]) -> None:
-    """Raise ``CommandError`` unless every catalogue code and every plan's name in the database is one of the demo's."""
+    """Raise ``CommandError`` unless every catalogue code and every plan's name in the database is one of the demo's.
+
+    Takeoffs and orders are somebody's work, also where they were made from the demo.
+    """
     there, _ = store.catalogue_document()
     ours = {(kind, entry["code"]) for kind in KINDS for entry in document.get(kind, ())}
     codes = {(kind, entry["code"]) for kind in KINDS for entry in there.get(kind, ())}
     names = {orjson.loads(point).get("name", "") for point in points}
-    if codes <= ours and all(store.plan(plan_id).name in names for plan_id in store.plan_ids()):
+    untouched = not store.takeoffs.listed(1) and not store.orders.listed(1)
+    if untouched and codes <= ours and all(store.plan(plan_id).name in names for plan_id in store.plan_ids()):
         return
     raise CommandError(f"{path} holds something other than this demo; --fresh replaces it")

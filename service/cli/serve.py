@@ -6,11 +6,13 @@ import argparse
 import ipaddress
 import logging
 import signal
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import replace
 
 from service.cli.failures import CommandError
 from service.cli.opening import chosen_url, opened
 from service.cli.places import settings
+from service.settings import Settings
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -19,29 +21,52 @@ def run(arguments: argparse.Namespace) -> int:
     url = chosen_url(arguments)
     with opened(url, make=True):
         pass
-    return serve(url, arguments.host, arguments.port, arguments.workers)
+    return serve(url, arguments)
 
 
-def serve(url: str, host: str, port: int, workers: int) -> int:
-    """Serve a database that is up to date until interrupted; several workers are processes of their own."""
+def serve(url: str, arguments: argparse.Namespace) -> int:
+    """Serve a database that is up to date until interrupted; several workers are processes of their own.
+
+    Where the arguments do not say how takeoffs are worked on, the settings do.
+    """
     # The server's modules are imported here: no other command needs them.
     from service.api.serving import serve_embedded, serve_workers
     from service.app import create_app
 
-    chosen = replace(settings(), database=url, hosts=(host,), port=port, workers=workers)
+    host, port = arguments.host, arguments.port
+    chosen = replace(settings(), database=url, hosts=(host,), port=port, workers=arguments.workers)
+    if arguments.takeoff_workers is not None:
+        chosen = replace(chosen, takeoff_workers=arguments.takeoff_workers)
+    if arguments.engine or chosen.engine:
+        chosen = replace(chosen, engine=True)
+        with opened(url) as store:
+            store.takeoffs.deliver_by_engine()
     logging.basicConfig(format="%(asctime)s %(levelname)s %(name)s: %(message)s", level=logging.INFO)
-    logging.getLogger("alembic").setLevel(logging.WARNING)
+    for chatty in ("alembic", "procrastinate"):
+        logging.getLogger(chatty).setLevel(logging.WARNING)
     signal.signal(signal.SIGTERM, _end)
     shown = f"[{host}]" if ":" in host else host
     print(f"Serving on http://{shown}:{port} (Ctrl-C ends it)", flush=True)
     try:
-        if workers == 1:
-            serve_embedded(create_app(chosen), chosen)
-        else:
-            serve_workers(chosen)
+        # The application comes first, so that the server need not share the processor with workers that begin.
+        app = create_app(chosen) if chosen.workers == 1 else None
+        with _at_work_on_takeoffs(chosen):
+            if app is not None:
+                serve_embedded(app, chosen)
+            else:
+                serve_workers(chosen)
     except OSError as error:
         raise CommandError(f"{shown}:{port}: {error.strerror or error}") from error
     return 0
+
+
+def _at_work_on_takeoffs(chosen: Settings) -> AbstractContextManager[object]:
+    from service.building.demand_work import demand_work
+    from service.building.embedded import EmbeddedWorkers
+
+    if chosen.takeoff_workers == 0:
+        return nullcontext()
+    return EmbeddedWorkers(chosen.database, demand_work(chosen.max_splices), chosen.takeoff_workers)
 
 
 def _end(_signal: int, _frame: object) -> None:

@@ -13,8 +13,8 @@ from service.domain.request import PlanRequest
 from service.domain.splices import Work
 from service.planning.demand import Demand, demand_on
 from service.planning.express_room import CablesByTag, CableStowed, express_reasons
+from service.planning.known_packings import solve
 from service.planning.obstacles import packing_reasons
-from service.planning.packing import solve
 from service.planning.packing.problem import Packing
 from service.planning.ports import PortPlan, assign_ports
 from service.planning.slack import opening_mm, window_mm

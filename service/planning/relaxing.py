@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from service.planning.packing import solve as solve_wholly
+from service.planning.known_packings import solve as solve_wholly
 from service.planning.packing.problem import Packing, Problem
 
 EXPLAINING_NODES = 2_000

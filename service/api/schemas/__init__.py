@@ -11,8 +11,10 @@ from service.api.schemas.catalogue import CatalogueSchema
 from service.api.schemas.closures import ClosureSchema
 from service.api.schemas.materials import MaterialSchema
 from service.api.schemas.methods import MethodSchema
+from service.api.schemas.orders import OrderRequestSchema, OrderStateChangeSchema, StockLevelSchema
 from service.api.schemas.plan_requests import PlanRequestSchema
 from service.api.schemas.sleeves import SleeveSchema
+from service.api.schemas.takeoffs import SplicePointSchema, TakeoffRequestSchema
 from service.api.schemas.trays import TraySchema
 
 SCHEMAS: Mapping[str, type[Schema]] = {
@@ -24,5 +26,10 @@ SCHEMAS: Mapping[str, type[Schema]] = {
     "Material": MaterialSchema,
     "Catalogue": CatalogueSchema,
     "PlanRequest": PlanRequestSchema,
+    "OrderRequest": OrderRequestSchema,
+    "OrderStateChange": OrderStateChangeSchema,
+    "StockLevel": StockLevelSchema,
+    "SplicePoint": SplicePointSchema,
+    "TakeoffRequest": TakeoffRequestSchema,
 }
 """By the name of the published schema of the same body."""

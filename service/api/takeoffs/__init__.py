@@ -1,0 +1,1 @@
+"""Takeoffs over HTTP: sent, watched, read, cancelled."""

@@ -1,0 +1,83 @@
+"""The two ways in which a takeoff is sent: as one JSON document, or as lines that are read while they come."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import IO, Any, NamedTuple
+
+from service.api.keys import digest_of
+from service.api.takeoffs.point_checks import PointChecks
+from service.building.lines import lines_of
+from service.building.reading import Checked
+
+_BLOCK = 64 * 1024
+
+
+class Head(NamedTuple):
+    """What is said of a takeoff beside its splice points."""
+
+    name: str
+    tags: Mapping[str, str]
+    closure_kinds_most: int | None
+    strict: bool
+
+
+class Whole:
+    """A takeoff as a document that the schema allows."""
+
+    def __init__(self, document: Mapping[str, Any], strict: bool) -> None:
+        most = document.get("closure_kinds", {}).get("most")
+        self.head = Head(document.get("name", ""), document.get("tags", {}), most, strict)
+        self._document = document
+
+    def lines(self) -> Iterator[tuple[int, Any]]:
+        """The splice points, numbered as if each were a line."""
+        return enumerate(self._document["splice_points"], start=1)
+
+    def check(self, checks: PointChecks) -> Callable[[Any], Checked]:
+        """How each of them is checked."""
+        return checks.of_document
+
+    def digest(self) -> str:
+        """What tells this takeoff from another."""
+        return digest_of(["takeoff", self.head.strict, self._document])
+
+    def pointer(self, line: int) -> str:
+        """Where in the body a splice point is."""
+        return f"/splice_points/{line - 1}"
+
+
+class Lines:
+    """A takeoff as a stream of lines, to be read once. ``longest`` is the bytes that a line may have."""
+
+    def __init__(self, stream: IO[bytes], head: Head, longest: int) -> None:
+        self.head = head
+        self._stream, self._longest = stream, longest
+        self._sum = hashlib.sha256(digest_of(["takeoff", *head]).encode())
+
+    def lines(self) -> Iterator[tuple[int, bytes | None]]:
+        """The lines that are not blank."""
+        return lines_of(self._blocks(), self._longest)
+
+    def check(self, checks: PointChecks) -> Callable[[Any], Checked]:
+        """How each of them is checked."""
+        return checks.of_line
+
+    def digest(self) -> str:
+        """What tells this takeoff from another: of its bytes; what has not been read is read for it."""
+        for _ in self._blocks():
+            pass
+        return self._sum.hexdigest()
+
+    def pointer(self, line: int) -> str:
+        """Pointers lead into the line."""
+        return ""
+
+    def _blocks(self) -> Iterable[bytes]:
+        while block := self._stream.read(_BLOCK):
+            self._sum.update(block)
+            yield block
+
+
+Source = Whole | Lines

@@ -1,0 +1,1 @@
+"""Tests of takeoffs: equal points, chunks, workers, totals."""
