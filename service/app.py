@@ -8,7 +8,17 @@ from datetime import UTC, datetime
 
 from flask import Flask
 
-from service.api import about, fit_checks, plans, whole_catalogue
+from service.api import (
+    about,
+    fit_checks,
+    order_sheets,
+    order_sources,
+    order_states,
+    orders,
+    plans,
+    stock,
+    whole_catalogue,
+)
 from service.api.contract import Contract
 from service.api.entries import section
 from service.api.errors import tell_errors
@@ -17,6 +27,7 @@ from service.api.metrics import Metrics
 from service.api.serving import settle
 from service.api.spec import load_spec
 from service.api.state import State
+from service.api.takeoffs.blueprints import TAKEOFFS
 from service.domain.catalogue import KINDS
 from service.settings import Settings, settings_from
 from service.store import Store, open_store
@@ -36,10 +47,15 @@ def create_app(settings: Settings, store: Store | None = None, clock: Callable[[
     app.config["MAX_CONTENT_LENGTH"] = settings.body_limit
     app.url_map.merge_slashes = False
     spec = load_spec(settings.spec)
-    shared = State(settings, store or open_store(settings.database, clock), spec, Contract(spec), Metrics(), clock)
+    store = store or open_store(settings.database, clock)
+    if settings.engine:
+        store.takeoffs.deliver_by_engine()
+    shared = State(settings, store, spec, Contract(spec), Metrics(), clock)
     app.extensions["traywright"] = shared
-    for routes in (about.routes, plans.routes, fit_checks.routes, whole_catalogue.routes):
-        app.register_blueprint(routes)
+    for part in (about, plans, fit_checks, whole_catalogue, *TAKEOFFS):
+        app.register_blueprint(part.routes)
+    for part in (orders, order_states, order_sources, order_sheets, stock):
+        app.register_blueprint(part.routes)
     for kind in KINDS:
         app.register_blueprint(section(kind))
     tell_errors(app)

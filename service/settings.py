@@ -16,10 +16,12 @@ class Settings:
     """The settings, every one with its default.
 
     ``hosts`` are the addresses that the server listens on, the loopback address alone unless told otherwise.
-    ``body_limit`` is in bytes; ``max_splices`` bounds the splices of one request; ``json_depth`` the levels of a body.
-    ``spec`` is where the published description lies (None: beside or inside the package). ``check_answers`` holds
-    answers against it, counting and logging what differs: every refusal, and of what succeeds the first of each
-    operation and then every ``check_every``-th.
+    ``body_limit`` is in bytes, ``takeoff_limit`` likewise for a takeoff sent as lines; ``max_splices`` bounds the
+    splices of one request; ``json_depth`` the levels of a body. ``spec`` is where the published description lies (None:
+    beside or inside the package). ``check_answers`` holds answers against it, counting and logging what differs: every
+    refusal, and of what succeeds the first of each operation and then every ``check_every``-th. ``takeoff_workers`` are
+    the processes that ``serve`` works on takeoffs with (None: one for each core; 0: none, others do it). ``engine``:
+    the workers of other machines have chunks of takeoffs delivered by Procrastinate (PostgreSQL only).
     """
 
     database: str = "sqlite:///traywright.db"
@@ -28,11 +30,14 @@ class Settings:
     threads: int = 4
     workers: int = 1
     body_limit: int = 2 * 1024 * 1024
+    takeoff_limit: int = 512 * 1024 * 1024
     json_depth: int = 64
     max_splices: int = 10_000
     check_answers: bool = True
     check_every: int = 10
     spec: Path | None = None
+    takeoff_workers: int | None = None
+    engine: bool = False
 
 
 def settings_from(environment: Mapping[str, str]) -> Settings:
@@ -45,7 +50,7 @@ def settings_from(environment: Mapping[str, str]) -> Settings:
         name = f"TRAYWRIGHT_{field.name.upper()}"
         text = environment.get(name, "").strip()
         if text:
-            given[field.name] = _read(name, text, field.default)
+            given[field.name] = _count(name, text) if field.type == "int | None" else _read(name, text, field.default)
     return Settings(**given)  # type: ignore[arg-type]
 
 
@@ -76,6 +81,10 @@ def _truth(name: str, text: str) -> bool:
     if text.lower() not in ("true", "false"):
         raise SettingError(f"{name} is either true or false, not {text!r}.")
     return text.lower() == "true"
+
+
+def _count(name: str, text: str) -> int:
+    return 0 if text == "0" else _number(name, text)
 
 
 def _number(name: str, text: str) -> int:

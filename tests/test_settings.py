@@ -19,7 +19,23 @@ def test_every_setting_reaches_a_worker_by_its_environment() -> None:
     """What one process writes, another reads."""
     for settings in (
         Settings(),
-        Settings("postgresql://h/d", ("127.0.0.1", "::1"), 9, 2, 3, 4096, 8, 10, False, 3, Path("other.yaml")),
+        Settings(
+            database="postgresql://h/d",
+            hosts=("127.0.0.1", "::1"),
+            port=9,
+            threads=2,
+            workers=3,
+            body_limit=4096,
+            takeoff_limit=8192,
+            json_depth=8,
+            max_splices=10,
+            check_answers=False,
+            check_every=3,
+            spec=Path("other.yaml"),
+            takeoff_workers=0,
+            engine=True,
+        ),
+        Settings(takeoff_workers=2),
     ):
         assert settings_from(environment_of(settings)) == settings
 
@@ -27,7 +43,8 @@ def test_every_setting_reaches_a_worker_by_its_environment() -> None:
 @pytest.mark.parametrize(
     ("name", "value"),
     [("PORT", "http"), ("PORT", "0"), ("PORT", "-1"), ("WORKERS", "1.5"), ("BODY_LIMIT", "2MiB"), ("THREADS", "９"),
-     ("CHECK_ANSWERS", "yes"), ("CHECK_ANSWERS", "1"), ("PORT", "9" * 400)],
+     ("CHECK_ANSWERS", "yes"), ("CHECK_ANSWERS", "1"), ("PORT", "9" * 400), ("TAKEOFF_WORKERS", "-1"),
+     ("TAKEOFF_WORKERS", "few")],
 )  # fmt: skip
 def test_a_value_that_cannot_be_read_is_refused_by_name(name: str, value: str) -> None:
     """The sentence names the variable."""

@@ -26,7 +26,8 @@ NOT_JUDGED = (
     "lengths, turns, slack, bend, preparation, crew time and site",
     "which ribbon goes to which, beyond that none is used twice",
     "materials other than closure, trays and sleeves; prices other than those of trays",
-    "other closures, notes and cautions",
+    "the owner's rule that the closure's rated capacity covers all fibres",
+    "other closures, notes and cautions; sentences beside figures, search steps counted, revisions named",
 )
 """What a plan says and this check does not look at."""
 

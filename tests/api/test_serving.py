@@ -151,3 +151,32 @@ def _answered(url: str) -> bytes:
             if time.monotonic() > end:
                 raise
             time.sleep(0.1)
+
+
+def takeoff_request(lines: int, point: dict[str, Any], path: str = "/v1/takeoffs") -> bytes:
+    """A request that sends a takeoff of so many equal lines."""
+    body = b"\n".join([json.dumps(point).encode()] * lines)
+    head = f"POST {path} HTTP/1.1\r\nHost: h\r\nConnection: close\r\nContent-Type: application/x-ndjson\r\n"
+    return head.encode() + b"Content-Length: %d\r\n\r\n%s" % (len(body), body)
+
+
+def test_a_takeoff_may_be_larger_than_any_other_body(port: int, handhole: dict[str, Any]) -> None:
+    """A megabyte of lines comes through where other bodies may have ten thousand bytes; elsewhere it does not."""
+    request = takeoff_request(1000, handhole)
+    assert len(request) > 50 * LIMIT
+    answer = exchange(port, request)
+    assert answer.startswith(b"HTTP/1.1 202 ")
+    assert json.loads(answer.partition(b"\r\n\r\n")[2])["points"]["total"] == 1000
+    # The head alone: the server answers it and reads no further.
+    head = takeoff_request(1000, handhole, "/v1/plans").partition(b"\r\n\r\n")[0] + b"\r\n\r\n"
+    assert exchange(port, head).startswith(b"HTTP/1.1 413 ")
+
+
+def test_a_line_may_be_no_larger_than_a_single_request(port: int, handhole: dict[str, Any]) -> None:
+    """It is listed as faulty, and the others are taken."""
+    long = {**handhole, "name": "x" * (LIMIT + 1)}
+    body = b"\n".join(json.dumps(point).encode() for point in (handhole, long, handhole))
+    head = b"POST /v1/takeoffs HTTP/1.1\r\nHost: h\r\nConnection: close\r\nContent-Type: application/x-ndjson\r\n"
+    answer = exchange(port, head + b"Content-Length: %d\r\n\r\n%s" % (len(body), body))
+    told = json.loads(answer.partition(b"\r\n\r\n")[2])
+    assert [(each["line"], each["faults"][0]["code"]) for each in told["faulty"]] == [(2, "too_long")]

@@ -10,11 +10,11 @@ from service import __version__
 from service.api.spec import load_spec
 from tests.cli.command_line import refusal, run
 
-COMMANDS = ("serve", "demo", "load", "plan", "verify", "database", "recompute")
+COMMANDS = ("serve", "demo", "load", "plan", "takeoff", "order", "verify", "database", "recompute")
 
 
 def test_help_lists_every_command(tmp_path: Path) -> None:
-    """``--help`` names the seven commands and exits 0."""
+    """``--help`` names the commands and exits 0."""
     done = run(tmp_path, "--help")
     listed = [line.split()[0] for line in done.stdout.decode().splitlines() if line.startswith("    ") and line.strip()]
     assert done.returncode == 0

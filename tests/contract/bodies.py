@@ -118,6 +118,12 @@ ODD: tuple[Any, ...] = (
     "price",
     "splice",
     "closure",
+    "draft",
+    "placed",
+    "received",
+    "issued",
+    "withdrawn",
+    "0" * 32,
     [],
     {},
     [None],
@@ -159,7 +165,7 @@ def fullest(spec: Spec, node: Any) -> Any:
     if kind == "array":
         return [fullest(spec, node["items"])]
     if kind == "string":
-        return next(text for text in ("abc", "12.50", "EUR", "1-4,9") if spec.compiled(node).is_valid(text))
+        return next(text for text in ("abc", "12.50", "EUR", "1-4,9", "0" * 32) if spec.compiled(node).is_valid(text))
     number = min(0.75, node.get("maximum", 0.75))
     return {"integer": max(2, node.get("minimum", 2)), "number": number, "boolean": True}[kind]
 
@@ -169,7 +175,7 @@ def faulty(body: Any, chance: random.Random) -> Any:
     body = deepcopy(body)
     for _ in range(chance.choice((1, 1, 1, 2, 3))):
         places = list(_places(body))
-        holder, name = chance.choice(places) if places else ({}, "a")
+        holder, name = chance.choice(places) if places else ({"a": 1}, "a")
         change = chance.randrange(10)
         if change == 0:
             del holder[name]

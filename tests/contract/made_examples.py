@@ -6,20 +6,42 @@
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 import yaml
 
+from service.documents.asks import asks_from
 from service.documents.catalogue import catalogue_from
+from service.documents.order import order_to
 from service.documents.plan import fit_check_to, plan_to
 from service.documents.request import request_from
+from service.domain.catalogue import Catalogue
+from service.domain.order import Item, Order, OrderSource
+from service.planning.orders.goods import goods_of
+from service.planning.orders.making import Draft, Heading
+from service.planning.orders.needs import needs_of
+from service.planning.orders.summing import SourceSum
 from service.planning.plan import check_fit, plan_splice_point
+from tests.contract.made_takeoffs import made_takeoffs
 
 SPEC = Path(__file__).resolve().parents[2] / "openapi.yaml"
 START, END = (
     "    # Made from the examples above by the service itself.\n",
     "    # So far the ones made by the service.\n",
+)
+ORDERED = Heading(
+    id="7c1d2b0f4e5a4c7f9b3a6d8e1f20c4b5",
+    created=datetime(2026, 3, 2, 9, 40, tzinfo=UTC),
+    name="Ferrow Lane, first lot",
+    confidence=0.99,
+    catalogue_revision=1,
+    version="0.1.0",
+    supplier="Harbour Splice Supplies",
+    deliver_to="Depot Ferrowmouth",
+    reference="F-2026-014",
 )
 STORED = {"id": "5f0c3a9be1d24c0c8a7d6e5f4b3a2910", "created": "2026-03-02T09:30:00.000000Z"}
 
@@ -39,11 +61,25 @@ def made_examples(document: dict[str, Any]) -> dict[str, dict[str, Any]]:
             "summary": "Two ribbons of a cable that passes through.",
             "value": {**STORED, **plan_to(plan_splice_point(mid_span, catalogue))},
         },
+        "handholeOrder": {
+            "summary": "What the plan of a handhole needs, some sleeves of it from stock.",
+            "value": order_to(_order(plan_to(plan_splice_point(handhole, catalogue)), catalogue)),
+        },
+        **made_takeoffs(document),
         "handholeFitCheck": {
             "summary": "Three cables in a handhole.",
             "value": fit_check_to(check_fit(handhole, catalogue)),
         },
     }
+
+
+def _order(plan: dict[str, Any], catalogue: Catalogue) -> Order:
+    summed = SourceSum("/plans/0")
+    summed.add(asks_from(plan))
+    sources = [(OrderSource("plan", STORED["id"], plan["name"]), summed)]
+    needs = needs_of(sources, ORDERED.confidence)
+    goods = {need.item: goods_of(getattr(catalogue, f"{need.item.kind}s")[need.item.code]) for need in needs}
+    return Draft(ORDERED, sources, needs, goods).settled({Item("sleeve", "rs-12"): Decimal(20)})
 
 
 def _written(examples: dict[str, dict[str, Any]]) -> str:

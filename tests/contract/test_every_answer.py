@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from copy import deepcopy
 from pathlib import Path
 from typing import Any
@@ -20,11 +21,12 @@ PAIRS = [
     pytest.param(operation, int(status), id=f"{operation.id}-{status}")
     for operation in SPEC.operations.values()
     for status in operation.node["responses"]
-    if status != "default"
+    # Takeoffs are sent as lines and are worked on before they can be read: they have a module of their own.
+    if status != "default" and not operation.path.startswith("/v1/takeoffs")
 ]
 CODES = {
     "sleeves": "ss-1", "trays": "ribbon-12", "closures": "dome-48", "cables": "drop-24",
-    "methods": "flat-12", "materials": "oval-seal",
+    "methods": "flat-12", "materials": "oval-seal", "stock": "rs-12", "orders": "rs-12",
 }  # fmt: skip
 
 
@@ -41,6 +43,16 @@ class Scene:
         made = client.post("/v1/plans", json=handhole, headers={"Idempotency-Key": "scene"})
         self.places = {"{id}": made.get_json()["id"], "{code}": CODES.get(kind_of(operation), "none")}
         self.places["{slug}"] = "stale"
+        if kind_of(operation) in ("orders", "stock"):
+            self.plan = self.places["{id}"]
+            self.places["{id}"] = self._ordered()
+
+    def _ordered(self) -> str:
+        """The id of an order from the stored plan, which holds sleeves of the stock."""
+        first = {"If-None-Match": "*"}
+        assert self.client.put("/v1/stock/rs-12", json={"on_hand": 10}, headers=first).status_code == 201
+        id: str = self.client.post("/v1/orders", json={"plans": [self.plan]}).get_json()["id"]
+        return id
 
     def path(self, **other: str) -> str:
         """The operation's path, its places filled with what exists unless told otherwise."""
@@ -55,6 +67,10 @@ class Scene:
             return None
         if self.operation.path in ("/v1/plans", "/v1/fit-checks"):
             return deepcopy(self.handhole)
+        if self.operation.path == "/v1/orders":
+            return {"plans": [self.plan], "again": True}
+        if self.operation.id == "putOrderState":
+            return {"state": "placed"}
         document = self.client.get(self.path()).get_json()
         return document
 
@@ -71,11 +87,28 @@ class Scene:
         return self.client.open(path or self.path(), method=self.operation.method.upper(), headers=headers, **sent)
 
 
+def placed_and_removed(scene: Scene) -> TestResponse:
+    """Remove an order that is no draft any more."""
+    etag = scene.current()
+    scene.client.put(f"{scene.path()}/state", json={"state": "placed"}, headers=etag)
+    return scene.send()
+
+
+IN_THE_WAY: dict[str, Callable[[Scene], TestResponse]] = {
+    "deleteOrder": placed_and_removed,
+    "putOrderState": lambda scene: scene.send(body={"state": "issued"}),
+    "putStock": lambda scene: scene.send(body={"on_hand": 1}),
+}
+"""What is in the way where an operation answers 409."""
+
+
 def as_promised(scene: Scene, status: int) -> TestResponse:
     """Send what ends in a status from 200 to 304."""
     operation = scene.operation
     if operation.id == "createPlan" and status == 200:
         return scene.send(path="/v1/plans?store=false")
+    if operation.id == "putStock" and status == 201:
+        return scene.send(path="/v1/stock/oval-seal", body={"on_hand": 5}, headers={"If-None-Match": "*"})
     if operation.id.startswith("put") and status == 201:
         kind = kind_of(operation)
         return scene.send(
@@ -95,6 +128,8 @@ def as_refused(scene: Scene, status: int) -> TestResponse:
         return scene.send(path=scene.path(**absent), headers={"If-Match": "*"})
     if status == 406:
         return scene.send(headers={"Accept": "image/png"})
+    if status == 409 and scene.operation.id in IN_THE_WAY:
+        return IN_THE_WAY[scene.operation.id](scene)
     if status == 409:
         scene.app.extensions["traywright"].keys_in_flight.add("held")
         return scene.send(headers={"Idempotency-Key": "held"})

@@ -32,7 +32,8 @@ def test_nothing_that_the_description_allows_or_forbids_surprises_the_server(
         *("--generation-database", "none", "--exclude-checks", LEFT_OUT, "--warnings", "off"),
     ]
     with served(create_app(settings, store), settings):
-        environment = {**os.environ, "PYTHONWARNINGS": "ignore"}
+        hooks = {"SCHEMATHESIS_HOOKS": "tests.contract.live_hooks", "PYTHONPATH": str(SPEC.parent)}
+        environment = {**os.environ, **hooks, "PYTHONWARNINGS": "ignore"}
         run = subprocess.run(
             command, cwd=tmp_path, env=environment, capture_output=True, text=True, timeout=SECONDS_MOST
         )

@@ -20,6 +20,7 @@ SPEC = load_spec()
 DESCRIPTION = schemathesis.openapi.from_dict(SPEC.document)
 SENT = {
     "PlanRequest": ("/v1/plans", "POST"),
+    "TakeoffRequest": ("/v1/takeoffs", "POST"),
     "Closure": ("/v1/closures/{code}", "PUT"),
     "Tray": ("/v1/trays/{code}", "PUT"),
     "Sleeve": ("/v1/sleeves/{code}", "PUT"),
@@ -27,7 +28,13 @@ SENT = {
     "Method": ("/v1/methods/{code}", "PUT"),
     "Material": ("/v1/materials/{code}", "PUT"),
     "Catalogue": ("/v1/catalogue", "PUT"),
+    "OrderRequest": ("/v1/orders", "POST"),
+    "OrderStateChange": ("/v1/orders/{id}/state", "PUT"),
+    "StockLevel": ("/v1/stock/{code}", "PUT"),
 }
+
+LINE = "SplicePoint"
+"""A line of a takeoff that is sent as lines: a body of its own, which no operation of the description has."""
 
 
 def whole_schema(name: str) -> dict[str, Any]:
@@ -63,16 +70,16 @@ def test_every_body_that_is_sent_is_compared() -> None:
         for operation in SPEC.operations.values()
         if "requestBody" in operation.node
     }
-    assert taken == set(SCHEMAS) == set(SENT)
+    assert taken == set(SCHEMAS) - {LINE} == set(SENT)
 
 
-@pytest.mark.parametrize("name", SENT)
+@pytest.mark.parametrize("name", [*SENT, LINE])
 def test_the_fullest_body_is_valid_by_both(name: str) -> None:
     """A body with every optional member passes, so neither schema lacks a member of the other."""
     assert agree(name, fullest(SPEC, whole_schema(name)))
 
 
-@pytest.mark.parametrize("name", SENT)
+@pytest.mark.parametrize("name", [*SENT, LINE])
 def test_every_odd_value_in_every_place_gets_one_verdict(name: str) -> None:
     """Every member of the fullest body in turn has every odd value, at the first level and one below."""
     body = fullest(SPEC, whole_schema(name))
@@ -83,7 +90,7 @@ def test_every_odd_value_in_every_place_gets_one_verdict(name: str) -> None:
                 agree(name, {**body, member: [odd]})
 
 
-@pytest.mark.parametrize("name", SENT)
+@pytest.mark.parametrize("name", [*SENT, LINE])
 def test_changed_bodies_get_one_verdict(name: str) -> None:
     """Fifteen hundred bodies with changes at random places, seeded; both verdicts occur among them."""
     chance = random.Random(f"verdict {name}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import signal
 import sys
 from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor
@@ -76,6 +77,8 @@ def main() -> int:
     print(f"cases {numbers.start} to {numbers.stop - 1}, code {sources()}", flush=True)
     tallies: dict[str, Tally] = {}
     began, following = monotonic(), options.first
+    # A run that is ended from outside still prints what it found so far.
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
     try:
         for done, outcome in enumerate(judged_all(cases, options.seconds, options.workers), start=1):
             tallies.setdefault(outcome.family, Tally()).add(outcome)
