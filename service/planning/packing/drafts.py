@@ -161,8 +161,6 @@ def closed(case: Case, weight: int, mix: Mix, trays: list[OpenTray]) -> Draft | 
     fixed.update(zip(empty, kept[0], strict=True))
     settings = [fixed[number] for number in range(len(trays))]
     opened = sum(1 for tray in trays if tray.hanging >= 0 and tray.pieces)
-    pieces = 0
-    for tray in trays:
-        for item, _ in tray.pieces:
-            pieces += case.cut_of[item] != LOOSE
+    # An item laid into one tray in two turns lies there as one piece.
+    pieces = sum(len({item for item, _ in tray.pieces if case.cut_of[item] != LOOSE}) for tray in trays)
     return Draft(weight, tuple(trays), tuple(settings), tuple(later), opened, pieces)

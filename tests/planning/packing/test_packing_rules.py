@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from service.planning.packing import HangingTray, Item, Packing, Piece, Problem, TrayKind, solve
+from tests.bench.agreement.medium import medium
 from tests.planning.packing.check import faults
 
 TRAY = TrayKind(pitch=10, most=6, banks=((12,), (12,)), price=30)
@@ -164,3 +165,14 @@ def test_of_kinds_that_do_as_well_the_cheaper_is_taken() -> None:
     assert sorted(tray.kind for tray in packed(replace(problem, kinds=(cheap, dear))).trays) == [0, 0, 1]
     unpriced = replace(problem, kinds=(replace(dear, price=None), replace(cheap, price=None)))
     assert {tray.kind for tray in packed(unpriced).trays} == {0}
+
+
+@pytest.mark.parametrize("nodes", [16, 32, 64, 128])
+def test_a_bundle_laid_into_a_tray_in_two_turns_is_one_piece(nodes: int) -> None:
+    """The pieces told are those that lie in the trays, also where a search that ran out left a bundle laid in turns."""
+    problem = medium(20_418_455)
+    packing = solve(problem, node_limit=nodes)
+    assert packing.bounds is not None
+    assert packing.bounds.pieces == sum(
+        not problem.items[piece.item].loose for tray in packing.trays for piece in tray.pieces
+    )
