@@ -13,6 +13,7 @@ from service.planning.packing.evidence import by_solver, evidence_of, height_at_
 from service.planning.packing.groups import fewest_by_groups
 from service.planning.packing.labels import composed, floor_of_labels, packed_in_turn
 from service.planning.packing.laying import orders_of
+from service.planning.packing.lightening import lightened
 from service.planning.packing.lots import lots_for_room
 from service.planning.packing.measures import Measure, measures_of
 from service.planning.packing.mixes import Mix
@@ -86,6 +87,8 @@ class Solver:
                 why = self.told(why_nothing_fits(self.case, self.needs, self.searched))
                 return Packing(fits=False, method=in_words(why, True), nodes=self.budget.spent, evidence=why)
             return Packing(fits=None, method="undecided at the node limit", nodes=self.budget.spent)
+        if doubtful is not None:
+            draft = lightened(self.case, draft)
         # Mixes of equal weight compete on what follows, whether or not a packing of them is known yet.
         equals = [mix for weight, mix in (*survey.packed, *survey.open) if weight == draft.weight]
         if doubtful is None and draft.pieces > floor:
