@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
 from flask import Blueprint, Response, request
 
-from service.api.answers import json_answer, nothing, read_answer
+from service.api.answers import nothing, read_answer
 from service.api.bodies import read_body
 from service.api.negotiation import chosen
+from service.api.newest_first import newest_first
 from service.api.order_sheets import FORMS, in_form
 from service.api.order_storing import store_order
-from service.api.paging import next_link, read_cursor, scope_of, write_cursor
 from service.api.preconditions import expected
 from service.api.state import parameter, state
 from service.documents.order import order_to, summary_to
@@ -29,18 +27,9 @@ def create_order() -> Response:
 @routes.get("/v1/orders")
 def read_list() -> Response:
     """A page of the orders, the newest first."""
-    store, limit, cursor = state().store, parameter("limit"), parameter("cursor")
     filters = {"state": parameter("state"), "name": parameter("name")}
-    scope = scope_of(request.path, filters)
-    after = _place(read_cursor(store.cursor_key(), scope, cursor)) if cursor else None
-    found = store.orders.listed(limit + 1, after, OrderFilter(filters["state"], filters["name"]))
-    items = [summary_to(order) for order in found[:limit]]
-    if len(found) <= limit:
-        return json_answer({"items": items, "next": None})
-    last = found[limit - 1]
-    following = write_cursor(store.cursor_key(), scope, [last.created.isoformat(), last.id])
-    link = next_link(request.path, filters, limit, following)
-    return json_answer({"items": items, "next": following}, headers={"Link": link})
+    which = OrderFilter(filters["state"], filters["name"])
+    return newest_first(filters, lambda limit, after: state().store.orders.listed(limit, after, which), summary_to)
 
 
 @routes.get("/v1/orders/<id>")
@@ -58,7 +47,3 @@ def delete_order(id: str) -> Response:
     """Remove a draft and give back the stock that it holds."""
     state().store.orders.delete(id, expected())
     return nothing()
-
-
-def _place(place: list[str]) -> tuple[datetime, str]:
-    return datetime.fromisoformat(place[0]), place[1]

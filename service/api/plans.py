@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC
 
 from flask import Blueprint, Response, request
 
 from service.api.answers import json_answer, nothing, read_answer
 from service.api.bodies import read_body
-from service.api.paging import next_link, read_cursor, scope_of, write_cursor
+from service.api.newest_first import newest_first
 from service.api.plan_making import make_plan, server_timing
 from service.api.plan_storing import PLAN_REVISION, store_plan, stored_answer
 from service.api.preconditions import expected
@@ -32,19 +32,8 @@ def create_plan() -> Response:
 @routes.get("/v1/plans")
 def read_list() -> Response:
     """A page of the stored plans, the newest first."""
-    store, limit, cursor = state().store, parameter("limit"), parameter("cursor")
     filters = {name: parameter(name) for name in _FILTERS}
-    scope = scope_of(request.path, filters)
-    after = _place(read_cursor(store.cursor_key(), scope, cursor)) if cursor else None
-    closure, fits, name, created_from, created_before = filters.values()
-    found = store.plans(limit + 1, after, closure, fits, name, created_from, created_before)
-    items = [_summary(plan) for plan in found[:limit]]
-    if len(found) <= limit:
-        return json_answer({"items": items, "next": None})
-    last = found[limit - 1]
-    following = write_cursor(store.cursor_key(), scope, [last.created.isoformat(), last.id])
-    link = next_link(request.path, filters, limit, following)
-    return json_answer({"items": items, "next": following}, headers={"Link": link})
+    return newest_first(filters, lambda limit, after: state().store.plans(limit, after, *filters.values()), _summary)
 
 
 @routes.get("/v1/plans/<id>")
@@ -62,10 +51,6 @@ def delete_plan(id: str) -> Response:
         raise Stale("The plan has another revision.", PLAN_REVISION)
     state().store.delete_plan(id)
     return nothing()
-
-
-def _place(place: list[str]) -> tuple[datetime, str]:
-    return datetime.fromisoformat(place[0]), place[1]
 
 
 def _summary(plan: PlanSummary) -> dict[str, object]:

@@ -71,7 +71,7 @@ def _bar(kinds: ClosureKinds, row: KindsRow, middle: float, wide: float, base: f
         left_out = row.unserved - kinds.unfit
         words = [f"{left_out:,} point{'' if left_out == 1 else 's'}", "without", "a closure"]
         parts = [text(middle, base - 40 + 15 * number, each, "middle", 12) for number, each in enumerate(words)]
-        return [box(middle - wide * 0.65, base - 60, wide * 1.3, 60, "#fff", 1, dashed=True), *parts]
+        return [box(middle - wide * 0.8, base - 60, wide * 1.6, 60, "#fff", 1, dashed=True), *parts]
     share = share_text(row.above_best, kinds.free.total)
     above = _shortened(kinds, row.above_best)
     parts = [text(middle, base - high - 22, f"+{above}" if row.above_best else "nothing", "middle", 12, bold=True)]

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from flask import Blueprint, Response
 
-from flask import Blueprint, Response, request
-
-from service.api.answers import json_answer, nothing, read_answer
-from service.api.paging import next_link, read_cursor, scope_of, write_cursor
+from service.api.answers import nothing, read_answer
+from service.api.newest_first import newest_first
 from service.api.preconditions import expected
 from service.api.state import parameter, state
 from service.api.takeoffs.creating import receive_takeoff
@@ -28,18 +26,9 @@ def create_takeoff() -> Response:
 @routes.get("/v1/takeoffs")
 def read_list() -> Response:
     """A page of the takeoffs, the newest first."""
-    store, limit, cursor = state().store, parameter("limit"), parameter("cursor")
     filters = {"state": parameter("state"), "name": parameter("name")}
-    scope = scope_of(request.path, filters)
-    after = _place(read_cursor(store.cursor_key(), scope, cursor)) if cursor else None
-    found = store.takeoffs.listed(limit + 1, after, TakeoffFilter(**filters))
-    items = [takeoff_to(takeoff) for takeoff in found[:limit]]
-    if len(found) <= limit:
-        return json_answer({"items": items, "next": None})
-    last = found[limit - 1]
-    following = write_cursor(store.cursor_key(), scope, [last.created.isoformat(), last.id])
-    link = next_link(request.path, filters, limit, following)
-    return json_answer({"items": items, "next": following}, headers={"Link": link})
+    which = TakeoffFilter(**filters)
+    return newest_first(filters, lambda limit, after: state().store.takeoffs.listed(limit, after, which), takeoff_to)
 
 
 @routes.get("/v1/takeoffs/<id>")
@@ -65,7 +54,3 @@ def delete_takeoff(id: str) -> Response:
         # It has ended since it was looked at: what was to be cancelled is not removed instead.
         raise Stale("The takeoff has ended in this moment.", status_revision(takeoffs.get(id)))
     return nothing()
-
-
-def _place(place: list[str]) -> tuple[datetime, str]:
-    return datetime.fromisoformat(place[0]), place[1]

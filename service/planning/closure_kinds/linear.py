@@ -8,15 +8,11 @@ of a second, and few ask for it.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 import numpy.typing as npt
 
 from service.planning.closure_kinds.aim import Aim
-
-if TYPE_CHECKING:
-    import highspy
+from service.planning.quiet_solver import quiet_solver
 
 _QUICK, _LARGEST = 60_000, 400_000
 """Entries of a relaxation that is solved in no time, and of one that is solved in a second or two."""
@@ -71,23 +67,9 @@ def dual_shares(aim: Aim, known: int) -> npt.NDArray[np.float64] | None:
     lp.a_matrix_.start_ = np.concatenate([[0], np.cumsum([len(row) for row in rows])])
     lp.a_matrix_.index_ = np.concatenate(rows)
     lp.a_matrix_.value_ = np.ones(len(lp.a_matrix_.index_))
-    solver = _quiet_solver()
-    solver.setOptionValue("threads", 1)
-    solver.setOptionValue("random_seed", 0)
+    solver = quiet_solver()
     solver.passModel(lp)
     solver.run()
     if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
         return None
     return np.array(solver.getSolution().row_dual[:sets], dtype=np.float64)
-
-
-def _quiet_solver() -> highspy.Highs:
-    """A solver that writes nothing. The library greets on standard output while it is made, so it is told then."""
-    import highspy
-
-    class Quiet(highspy.Highs):
-        def enableCallbacks(self) -> None:
-            self.setOptionValue("output_flag", False)
-            super().enableCallbacks()  # type: ignore[no-untyped-call]
-
-    return Quiet()  # type: ignore[no-untyped-call]

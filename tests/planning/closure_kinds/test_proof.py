@@ -130,3 +130,24 @@ def test_the_solver_is_silent_and_comes_late() -> None:
     )
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=False)
     assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
+
+_AFTER_ANOTHER = """
+import highspy
+other = highspy._core._Highs()
+other.setOptionValue("output_flag", False)
+other.setOptionValue("threads", 2)
+other.addVar(0.0, 1.0)
+other.run()
+from service.planning.closure_kinds.aim import least_total
+from service.planning.closure_kinds.levels import levels_of
+from service.planning.closure_kinds.linear import dual_shares
+from tests.planning.closure_kinds.test_proof import _costs
+aim = least_total(levels_of(_costs(1, fits=1.0)), 3, 0, 0)
+print(dual_shares(aim, 10**9) is not None)
+"""
+
+
+def test_the_relaxation_is_solved_after_a_solver_with_other_threads_ran_in_the_process() -> None:
+    """The library keeps one number of threads a process and refuses another; what was set elsewhere must not matter."""
+    answered = subprocess.run([sys.executable, "-c", _AFTER_ANOTHER], capture_output=True, text=True, check=False)
+    assert answered.stdout == "True\n", answered.stderr

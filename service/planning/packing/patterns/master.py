@@ -10,7 +10,7 @@ from service.planning.packing.patterns.model import Model
 from service.planning.packing.patterns.prices import Prices, whole
 from service.planning.packing.patterns.pricing import CUTS, Column
 from service.planning.packing.patterns.rows import LARGEST, Entries, Rows
-from service.planning.packing.patterns.solver import quiet_solver
+from service.planning.quiet_solver import quiet_solver
 
 DEAR = 1e4
 """What an uncovered slot costs where weight is to be least, against the dearest tray."""
@@ -27,6 +27,7 @@ class Master:
         case = model.case
         self.rows = Rows(model)
         self.solver = quiet_solver()
+        self.solver.setOptionValue("presolve", "off")
         for low, high in self.rows.bounds:
             self.solver.addRow(low, high, 0, [], [])
         self.limits: list[Limit] = []
