@@ -91,6 +91,12 @@ _ALL = (
         "The stock of an item cannot be less than what orders hold of it. Withdraw an order, and count again.",
     ),
     Kind(
+        "length-required",
+        411,
+        "The length of the body is needed",
+        "This server cannot tell whether a body without a Content-Length came whole. Say how many bytes it has.",
+    ),
+    Kind(
         "stale",
         412,
         "The resource is not as expected",

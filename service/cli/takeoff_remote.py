@@ -5,8 +5,12 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from os import SEEK_END
 from pathlib import Path
+from shutil import copyfileobj
+from tempfile import TemporaryFile
 from typing import IO, Any
 from urllib.error import HTTPError, URLError
 from urllib.parse import urlencode
@@ -29,9 +33,9 @@ def run_remote(arguments: argparse.Namespace) -> int:
         raise CommandError(f"--server {arguments.server}: an address begins with http:// or https://")
     told = {"name": arguments.name, "closure_kinds": arguments.closure_kinds, "strict": arguments.strict or None}
     query = urlencode({name: str(value).lower() if value is True else value for name, value in told.items() if value})
-    with points_file(arguments.file) as stream:
-        # In pieces as they come, so that neither side holds all of it.
-        headers = {"Content-Type": "application/x-ndjson", "Transfer-Encoding": "chunked"}
+    with points_file(arguments.file) as given, _measured(given) as (stream, length):
+        # Read as it is sent, so that neither side holds all of it; the length tells the server that all of it came.
+        headers = {"Content-Type": "application/x-ndjson", "Content-Length": str(length)}
         takeoff = _answer(Request(f"{server}/v1/takeoffs?{query}", stream, headers, method="POST"))
     address = f"{server}/v1/takeoffs/{takeoff['id']}"
     takeoff = watch(lambda: _answer(Request(address)), sys.stderr)
@@ -44,6 +48,22 @@ def run_remote(arguments: argparse.Namespace) -> int:
     if arguments.out is not None and takeoff["state"] == "finished":
         _fetch(address, Path(arguments.out))
     return 0 if takeoff["state"] == "finished" else 1
+
+
+@contextmanager
+def _measured(stream: IO[bytes]) -> Iterator[tuple[IO[bytes], int]]:
+    """A stream and how many bytes are left in it; what comes through a pipe is kept in a file first."""
+    if stream.seekable():
+        start = stream.tell()
+        length = stream.seek(0, SEEK_END) - start
+        stream.seek(start)
+        yield stream, length
+        return
+    with TemporaryFile() as kept:
+        copyfileobj(stream, kept, _BLOCK)
+        length = kept.tell()
+        kept.seek(0)
+        yield kept, length
 
 
 def _fetch(address: str, file: Path) -> None:

@@ -134,6 +134,29 @@ def test_an_entry_that_a_plan_was_made_from_is_retired(store: Store) -> None:
     assert store.delete_entry("sleeves", "rs-24", AnyRevision()) == "removed"
 
 
+def test_an_entry_removed_while_a_plan_was_made_from_it_is_retired_instead(store: Store) -> None:
+    """A plan, or a takeoff of minutes, is made from a snapshot; what it uses is to be had for its order.
+
+    What the entry names comes back with it, what neither is used nor named stays away.
+    """
+    store.put_catalogue(documents.whole(), AnyRevision())
+    snapshot = store.snapshot()
+    given = store.entry("closures", "dome-24").document
+    store.put_catalogue({}, AnyRevision())
+    store.add_plan(new_plan(snapshot), snapshot, ["closures/dome-24"])
+    closure = store.entry("closures", "dome-24")
+    assert (closure.retired, closure.revision, closure.document) == (True, 3, given)
+    assert store.entry("trays", "r6").retired
+    with pytest.raises(NotFound):
+        store.entry("cables", "flat-288")
+    assert "closures/dome-24" in store.snapshot().retired
+    assert store.delete_entry("closures", "dome-24", AnyRevision()) == "retired"
+    # Marked already: another plan changes nothing.
+    revision = store.catalogue_revision()
+    store.add_plan(new_plan(snapshot), snapshot, ["closures/dome-24", "trays/r6"])
+    assert store.catalogue_revision() == revision
+
+
 def test_a_retired_entry_can_come_back(store: Store) -> None:
     """A PUT without retired puts it to use again, as a new revision."""
     store.put_entry("trays", "r6", documents.tray(), Absent())

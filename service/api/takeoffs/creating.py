@@ -47,7 +47,11 @@ def _source() -> Source:
     if media_type("application/json", LINES) == LINES:
         request.max_content_length = settings.takeoff_limit
         head = Head(parameter("name") or "", _tags(parameter("tags")), parameter("closure_kinds"), strict)
-        return Lines(request.stream, head, settings.body_limit)
+        length = request.content_length
+        if length is None and request.environ.get("wsgi.input_terminated"):
+            # One process counts what came in chunks; of the others' server nobody learns whether all chunks came.
+            raise Problem("length-required", "Send the lines with a Content-Length, or to a server of one process.")
+        return Lines(request.stream, length or 0, head, settings.body_limit)
     given = [name for name in ("name", "tags", "closure_kinds") if parameter(name) is not None]
     if given:
         raise bad_parameters([(name, "contradiction", "A JSON body says this itself.") for name in given])

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import IO, Any, NamedTuple
 
 from service.api.keys import digest_of
+from service.api.problems import Problem
 from service.api.takeoffs.point_checks import PointChecks
 from service.building.lines import lines_of
 from service.building.reading import Checked
@@ -49,11 +50,15 @@ class Whole:
 
 
 class Lines:
-    """A takeoff as a stream of lines, to be read once. ``longest`` is the bytes that a line may have."""
+    """A takeoff as a stream of ``length`` bytes of lines, to be read once. ``longest``: the bytes of a line at most.
 
-    def __init__(self, stream: IO[bytes], head: Head, longest: int) -> None:
+    A stream that ends before its length is a sender who broke off. Half a build looks like a small one, so that is
+    never taken for the end: reading raises the 400 problem.
+    """
+
+    def __init__(self, stream: IO[bytes], length: int, head: Head, longest: int) -> None:
         self.head = head
-        self._stream, self._longest = stream, longest
+        self._stream, self._left, self._longest = stream, length, longest
         self._sum = hashlib.sha256(digest_of(["takeoff", *head]).encode())
 
     def lines(self) -> Iterator[tuple[int, bytes | None]]:
@@ -77,7 +82,10 @@ class Lines:
     def _blocks(self) -> Iterable[bytes]:
         while block := self._stream.read(_BLOCK):
             self._sum.update(block)
+            self._left -= len(block)
             yield block
+        if self._left > 0:
+            raise Problem("bad-request", f"The body broke off {self._left} bytes before its end. Send all of it again.")
 
 
 Source = Whole | Lines
