@@ -50,8 +50,10 @@ def source(*asks: ItemAsk | SleeveAsk, points: int = 1, plan: str | None = None)
     return told, summed
 
 
-def draft(*asks: ItemAsk, plan: str | None = None, goods: Mapping[Item, Goods] = GOODS, **heading: Any) -> Draft:
-    """An order of one plan that asks for this; keywords replace members of the heading."""
+def draft(
+    *asks: ItemAsk, plan: str | None = None, points: int = 1, goods: Mapping[Item, Goods] = GOODS, **heading: Any
+) -> Draft:
+    """An order of one plan, or takeoff, that asks for this; keywords replace members of the heading."""
     number = next(_numbers)
     members: dict[str, Any] = {
         "id": f"{number:032x}",
@@ -61,5 +63,5 @@ def draft(*asks: ItemAsk, plan: str | None = None, goods: Mapping[Item, Goods] =
         "catalogue_revision": 1,
         "version": "0.1.0",
     }
-    sources = [source(*asks, plan=plan)]
+    sources = [source(*asks, points=points, plan=plan)]
     return Draft(Heading(**{**members, **heading}), sources, needs_of(sources, 0.95), goods)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from service.api.problems import Problem
 from service.building.order_sources import Unfinished
-from service.store import Held, NotInState, Ordered, OrderedAlready
+from service.store import Held, InOrder, NotInState, Ordered, OrderedAlready
 
 
 def ordered(error: Ordered) -> Problem:
@@ -16,6 +16,11 @@ def ordered(error: Ordered) -> Problem:
 
 def _sentence(found: OrderedAlready) -> str:
     return f"This {found.kind} is in the order /v1/orders/{found.order}, {found.order_name or 'without a name'}."
+
+
+def in_order(error: InOrder) -> Problem:
+    """A plan or takeoff that an order still needs, and so is not removed."""
+    return Problem("in-order", f"{_sentence(error.found)} It can be removed once that order is issued or withdrawn.")
 
 
 def unfinished(error: Unfinished) -> Problem:

@@ -37,7 +37,7 @@ def _made(document: Any, key: str | None, digest: str) -> Order | StoredAnswer:
     making = Making(uuid.uuid4().hex, now, shared.spec.version)
     draft = drafted(shared.store, order_request_from(document), making)
     kept = None if key is None else key_of(key, digest, 201, now)
-    return shared.store.orders.make(draft, kept)
+    return shared.store.orders.make(draft, kept, present=True)
 
 
 def _created(order: Order, headers: dict[str, str] | None = None) -> Response:

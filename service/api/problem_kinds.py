@@ -78,6 +78,13 @@ _ALL = (
         "or say with again that this is to be ordered once more.",
     ),
     Kind(
+        "in-order",
+        409,
+        "An order still needs it",
+        "A plan or takeoff that an order was made from is not removed before that order is issued or withdrawn: until "
+        "then everything in the order can be traced to the splice points that need it.",
+    ),
+    Kind(
         "wrong-state",
         409,
         "The order is not in the right state",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from service.api.order_problems import held, not_in_state, ordered, unfinished
+from service.api.order_problems import held, in_order, not_in_state, ordered, unfinished
 from service.api.problems import Problem, refused
 from service.api.strict_json import MalformedJson
 from service.building.order_sources import Unfinished
@@ -16,6 +16,7 @@ from service.store import (
     Exists,
     Full,
     Held,
+    InOrder,
     NotFound,
     NotInState,
     Ordered,
@@ -42,6 +43,7 @@ TABLE: dict[type[Exception], Callable[[Any], Problem]] = {
     Exists: lambda error: Problem("stale", f"It exists already, at revision {error.revision}."),
     Stale: lambda error: Problem("stale", f"It is at revision {error.current} by now; read it again."),
     Ordered: ordered,
+    InOrder: in_order,
     NotInState: not_in_state,
     Held: held,
     Unfinished: unfinished,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
+import signal
 import uuid
 from collections.abc import Callable, MutableMapping
 from typing import Any
@@ -104,6 +105,7 @@ def serve_workers(settings: Settings) -> None:
     from granian.constants import Interfaces
 
     os.environ.update(environment_of(settings))
+    os.register_at_fork(after_in_child=_begin_as_worker)
     Granian(
         FACTORY,
         address=settings.hosts[0],
@@ -116,3 +118,14 @@ def serve_workers(settings: Settings) -> None:
         respawn_failed_workers=True,
         workers_kill_timeout=_KILL_S,
     ).serve()
+
+
+def _begin_as_worker() -> None:
+    """Have a worker end when its parent tells it to, once, also while it is still beginning.
+
+    A forked worker would begin with its parent's handlers, which only note down that the parent is to end: told so
+    early it would not end. And Ctrl-C reaches every process of the terminal: a worker that is interrupted and then
+    told to end can lock itself out of its own event and be killed after ``_KILL_S``. So interrupts are the parent's.
+    """
+    signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)

@@ -1,7 +1,8 @@
-"""Adding up a finished takeoff, once: the totals are kept with it."""
+"""Adding up a takeoff, once: its workers do it when the last plan is there, and the totals are kept with it."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 import orjson
@@ -10,29 +11,30 @@ from service.building.kept_asks import sum_to
 from service.building.totals import Totals
 from service.building.totals_document import materials_to, totals_to
 from service.documents.asks import asks_from
+from service.domain.takeoff import DemandAnswer
 from service.planning.orders.summing import SourceSum
 from service.store import TakeoffStore
 
 
-def added_up(takeoffs: TakeoffStore, takeoff_id: str) -> dict[str, Any]:
-    """The ``totals`` and ``materials`` of a takeoff that has ended, as documents; worked out when first asked for.
+def totals_of(planned: Iterable[DemandAnswer]) -> bytes:
+    """The ``totals`` and ``materials`` of a takeoff, and its ``asks`` for orders (see ``kept_asks``), as JSON."""
+    totals, asks = Totals(), SourceSum()
+    for each in planned:
+        plan = orjson.loads(each.answer)
+        totals.add(plan, each.points)
+        asks.add(asks_from(plan), each.points)
+    return orjson.dumps({"totals": totals_to(totals), "materials": materials_to(totals), "asks": sum_to(asks)})
 
-    ``asks`` is the same for orders (see ``kept_asks``). Raises ``NotFound``, and ``ValueError`` where it has not ended.
+
+def added_up(takeoffs: TakeoffStore, takeoff_id: str) -> dict[str, Any]:
+    """What ``totals_of`` wrote for a finished takeoff; raises ``NotFound``, and ``ValueError`` where it has not ended.
+
+    It is there when a takeoff is finished. One without any demand has nothing to be added up, and one that an earlier
+    version finished is added up here, once.
     """
     kept = takeoffs.totals(takeoff_id)
     if kept is None:
-        totals, asks = sums_of(takeoffs, takeoff_id)
-        kept = orjson.dumps({"totals": totals_to(totals), "materials": materials_to(totals), "asks": sum_to(asks)})
+        kept = totals_of(takeoffs.answers(takeoff_id))
         takeoffs.keep_totals(takeoff_id, kept)
     document: dict[str, Any] = orjson.loads(kept)
     return document
-
-
-def sums_of(takeoffs: TakeoffStore, takeoff_id: str) -> tuple[Totals, SourceSum]:
-    """The sums over all splice points that are planned so far, for people and for orders; raises ``NotFound``."""
-    totals, asks = Totals(), SourceSum()
-    for planned in takeoffs.answers(takeoff_id):
-        plan = orjson.loads(planned.answer)
-        totals.add(plan, planned.points)
-        asks.add(asks_from(plan), planned.points)
-    return totals, asks

@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
 
 from service.domain.catalogue import Catalogue
-from service.domain.takeoff import Choice, DemandResult, Judged
+from service.domain.takeoff import Choice, DemandAnswer, DemandResult, Judged
 
 Plan = Callable[[Catalogue, int, bytes, Collection[str] | None], DemandResult]
 """Catalogue, number and request of a demand, and the closures chosen for the whole build (None: no choice)."""
@@ -17,11 +17,15 @@ Judge = Callable[[Catalogue, int, bytes], Judged]
 Choose = Callable[[Catalogue, int, Iterable[Judged]], Choice]
 """Catalogue, how many kinds of closure at most, and all demands judged, to the choice."""
 
+AddUp = Callable[[Iterable[DemandAnswer]], bytes]
+"""All plans of a takeoff to the document of its totals (JSON)."""
+
 
 @dataclass(frozen=True, slots=True)
 class DemandWork:
-    """The three things that are done in chunks. Pure functions of modules, so that processes can be sent them."""
+    """The four things that are done in chunks. Pure functions of modules, so that processes can be sent them."""
 
     plan: Plan
     judge: Judge
     choose: Choose
+    add_up: AddUp

@@ -63,7 +63,8 @@ def _latest(store: Store) -> str:
 
 def _made(store: Store, asked: OrderRequest) -> Order:
     try:
-        made = store.orders.make(drafted(store, asked, Making(uuid.uuid4().hex, utc_now(), __version__)))
+        draft = drafted(store, asked, Making(uuid.uuid4().hex, utc_now(), __version__))
+        made = store.orders.make(draft, present=True)
     except Unfinished as error:
         raise CommandError(str(error)) from error
     except Ordered as error:

@@ -33,6 +33,8 @@ def _told(takeoff: dict[str, Any]) -> str:
         told.append(f"judging closures: {takeoff['demands']['judged']:,} of {takeoff['demands']['total']:,}")
     elif takeoff["stage"] == "choosing":
         told.append("choosing closures")
+    elif takeoff["stage"] == "adding_up":
+        told.append("adding up")
     elif takeoff["rate_per_s"] is not None:
         told.append(f"{takeoff['rate_per_s']:,.0f}/s")
     if takeoff["seconds_left"] is not None:

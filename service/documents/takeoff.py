@@ -37,6 +37,7 @@ def details_to(takeoff: TakeoffStatus) -> Document:
     document: Document = {
         "strict": takeoff.strict,
         "catalogue_revision": takeoff.catalogue_revision,
+        "version": takeoff.version,
         "demands": {"total": takeoff.demands, "judged": takeoff.judged, "planned": takeoff.planned},
     }
     if takeoff.closure_kinds_most is not None:

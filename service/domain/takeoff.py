@@ -2,7 +2,7 @@
 
 Splice points that ask for the same under other names share one **demand**, which is planned once. Places count the
 splice points of a takeoff from 1, demands are numbered from 1 in the order in which they first occur. The work on the
-demands goes through one stage, or through three where the build is to do with few kinds of closure.
+demands goes through two stages, or through four where the build is to do with few kinds of closure.
 """
 
 from __future__ import annotations
@@ -17,8 +17,14 @@ from service.domain.faults import Fault
 State = Literal["receiving", "running", "finished", "cancelled", "stopped"]
 """``stopped``: it could not go on, and ``why`` says what was in the way."""
 
-Stage = Literal["judging", "choosing", "planning"]
-"""What is being done with the demands: every closure judged, few kinds chosen, each splice point planned."""
+Stage = Literal["judging", "choosing", "planning", "adding_up"]
+"""What is being done: every closure judged, few kinds chosen, each splice point planned, the plans added up.
+
+In the second and the last one all demands are one chunk.
+"""
+
+WHOLE_STAGES: frozenset[Stage] = frozenset({"choosing", "adding_up"})
+"""The stages whose work cannot be divided."""
 
 NAME_LETTERS_MOST = 200
 POINTS_MOST = 100_000

@@ -26,6 +26,7 @@ from service.store.idempotency import IdempotencyKey, StoredAnswer
 from service.store.orders import (
     SECTIONS,
     Held,
+    InOrder,
     NotInState,
     Ordered,
     OrderedAlready,
@@ -55,6 +56,7 @@ __all__ = [
     "Full",
     "Held",
     "IdempotencyKey",
+    "InOrder",
     "NewPlan",
     "NotFound",
     "NotInState",

@@ -19,6 +19,7 @@ from service.store.errors import Busy
 from service.store.idempotency import IdempotencyKey, StoredAnswer
 from service.store.moments import utc_now
 from service.store.orders import OrderStore, StockStore
+from service.store.orders.sources import insist_on_removable
 from service.store.plans import NewPlan, PlanFilter, PlanSummary, StoredPlan
 from service.store.preconditions import Expectation
 from service.store.single import PutResult
@@ -241,8 +242,9 @@ class Store:
             last = some[-1]
 
     def delete_plan(self, plan_id: str) -> None:
-        """Delete a plan; raises ``NotFound``."""
+        """Delete a plan; raises ``NotFound``, and ``InOrder`` where an order that is not over was made from it."""
         with self._engines.writing() as connection:
+            insist_on_removable(connection, "plan", plan_id)
             plans.remove(connection, plan_id)
 
     # The rest

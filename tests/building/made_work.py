@@ -10,9 +10,10 @@ from uuid import uuid4
 
 import orjson
 
+from service import __version__
 from service.building.work import DemandWork
 from service.domain.catalogue import Catalogue
-from service.domain.takeoff import Choice, Demand, DemandResult, Judged, NewTakeoff, Point
+from service.domain.takeoff import Choice, Demand, DemandAnswer, DemandResult, Judged, NewTakeoff, Point
 from service.store import Store
 from tests.store.takeoff_rows import MOMENT
 
@@ -47,13 +48,20 @@ def cannot_choose(catalogue: Catalogue, most: int, judged: Iterable[Judged]) -> 
     raise RuntimeError("there is nothing to choose from")
 
 
-MADE = DemandWork(plan, judge, choose)
+def add_up(planned: Iterable[DemandAnswer]) -> bytes:
+    """The demands, each with the splice points that ask for it."""
+    points = {str(each.number): each.points for each in planned}
+    return orjson.dumps({"totals": points, "materials": []})
+
+
+MADE = DemandWork(plan, judge, choose, add_up)
 
 
 def build(store: Store, demands: int, repeats: int = 1, closure_kinds: int | None = None, **every: object) -> str:
     """Start a takeoff whose requests say ``every``, and single ones what ``only={number: {...}}`` says; its id."""
     only: dict[int, dict[str, object]] = every.pop("only", {})  # type: ignore[assignment]
-    new = NewTakeoff(uuid4().hex, MOMENT, "made", store.catalogue_revision(), "1", closure_kinds_most=closure_kinds)
+    head = (uuid4().hex, MOMENT, "made", store.catalogue_revision(), __version__)
+    new = NewTakeoff(*head, closure_kinds_most=closure_kinds)
     store.takeoffs.begin(new)
     requests = [Demand(n, orjson.dumps({"demand": n, **every, **only.get(n, {})})) for n in range(1, demands + 1)]
     points = [Point(n, n, f"point {n}", demand=(n - 1) % demands + 1) for n in range(1, demands * repeats + 1)]
@@ -81,4 +89,6 @@ def insist_on_each_once(store: Store, takeoff_id: str, demands: int, repeats: in
     status = store.takeoffs.get(takeoff_id)
     assert status.state == "finished"
     assert (status.done, status.fitting, status.planned) == (demands * repeats, demands * repeats, demands)
+    totals = orjson.loads(store.takeoffs.totals(takeoff_id) or b"{}").get("totals")
+    assert totals == {str(number): repeats for number in range(1, demands + 1)}
     assert [each.number for each in store.takeoffs.answers(takeoff_id)] == list(range(1, demands + 1))

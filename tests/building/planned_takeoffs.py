@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from typing import Any
 from uuid import uuid4
 
+from service.building.adding_up import totals_of
 from service.building.demands import plan_demand
 from service.building.placeholders import run_in
 from service.building.reading import Checked, Reading
@@ -32,6 +33,9 @@ def planned(store: Store, documents: Iterable[dict[str, Any]], name: str = "Ferr
     takeoff_id = received(store, documents, name)
     snapshot = store.snapshot()
     while chunk := store.takeoffs.work.lease("test"):
+        if chunk.stage == "adding_up":
+            assert store.takeoffs.work.bring_added_up(chunk, totals_of(store.takeoffs.answers(takeoff_id)))
+            continue
         results = [plan_demand(snapshot, each.number, each.request) for each in store.takeoffs.work.demands(chunk)]
         assert store.takeoffs.work.bring_planned(chunk, results)
     assert store.takeoffs.get(takeoff_id).state == "finished"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import tracemalloc
+from collections.abc import Iterator
 from decimal import Decimal
 from itertools import combinations
 from typing import Any
@@ -73,6 +75,26 @@ def test_a_choice_is_read_as_it_was_written() -> None:
     """What is kept with the takeoff is what the plot is drawn from."""
     document = choose_closures(CATALOGUE, 2, JUDGED).document
     assert kinds_to(kinds_from(document)) == document
+
+
+def test_choosing_for_a_large_build_takes_no_more_memory_than_for_a_small_one() -> None:
+    """Demands that cost the same everywhere are counted and not kept: thirty thousand as well as three hundred."""
+    codes = sorted(CATALOGUE.closures)
+
+    def judged(demands: int) -> Iterator[Judged]:
+        for number in range(1, demands + 1):
+            prices = {code: f"{place + number % 7} {place + number % 7}0.50 EUR" for place, code in enumerate(codes, 1)}
+            yield Judged(number, prices, points=2)
+
+    def peak(demands: int) -> int:
+        tracemalloc.start()
+        try:
+            assert choose_closures(CATALOGUE, 2, judged(demands)).document["points"] == 2 * demands
+            return tracemalloc.get_traced_memory()[1]
+        finally:
+            tracemalloc.stop()
+
+    assert peak(30_000) < peak(300) + 500_000
 
 
 def test_planning_keeps_to_the_choice() -> None:

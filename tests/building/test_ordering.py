@@ -143,6 +143,7 @@ def test_a_takeoff_that_was_removed_is_told_whole(demo: Store) -> None:
     """Its splice points are gone, its share is not."""
     id = planned(demo, FITTING[:3])
     made = order(demo, takeoffs=(id,))
+    demo.orders.move(made.id, "withdrawn", AnyRevision())
     demo.takeoffs.delete(id)
     line = made.lines[0]
     assert sources(demo, made, line.item, 5) == [Trace(Item(line.kind, line.item), line.shares[0], "Ferrow build")]

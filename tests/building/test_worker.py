@@ -4,19 +4,20 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 import orjson
 import pytest
 
+from service import __version__
 from service.building.patience import patiently
 from service.building.work import DemandWork
 from service.building.worker import FAILED, Worker
 from service.building.worker_names import dead_here, worker_name
-from service.domain.takeoff import DemandResult
+from service.domain.takeoff import DemandAnswer, DemandResult
 from service.store import AnyRevision, Busy, Damaged, Store, Unavailable
 from tests import catalogue_documents as documents
-from tests.building.made_work import MADE, build, cannot_choose, finished, insist_on_each_once, judge, plan
+from tests.building.made_work import MADE, add_up, build, cannot_choose, finished, insist_on_each_once, judge, plan
 
 
 def never(_seconds: float) -> bool:
@@ -37,7 +38,7 @@ def worked_off(store: Store, work: DemandWork = MADE) -> int:
 def test_a_takeoff_is_planned_whole(store: Store) -> None:
     """Every splice point gets the answer of its own demand."""
     takeoff_id = build(store, 70, repeats=3)
-    assert worked_off(store) == 24
+    assert worked_off(store) == 24 + 1
     insist_on_each_once(store, takeoff_id, 70, 3)
 
 
@@ -65,7 +66,7 @@ def test_few_kinds_of_closure_are_chosen_and_then_planned_with(store: Store) -> 
 def test_a_demand_that_fails_is_a_fault_of_its_own_splice_points(store: Store) -> None:
     """The others of its chunk are planned, and the chunk is not tried again."""
     takeoff_id = build(store, 64, repeats=2, only={7: {"raise": True}})
-    assert worked_off(store) == 32
+    assert worked_off(store) == 32 + 1
     status = store.takeoffs.get(takeoff_id)
     assert (status.state, status.faulty, status.fitting) == ("finished", 2, 126)
     assert store.takeoffs.point(takeoff_id, 7).faults == (FAILED,)
@@ -82,11 +83,82 @@ def test_a_demand_that_cannot_be_judged_is_left_out_of_the_choice(store: Store) 
 def test_a_choice_that_fails_stops_the_takeoff(store: Store) -> None:
     """It says so to people, in words that tell nothing of the inside."""
     takeoff_id = build(store, 3, closure_kinds=2)
-    worked_off(store, DemandWork(plan, judge, cannot_choose))
+    worked_off(store, DemandWork(plan, judge, cannot_choose, add_up))
     status = store.takeoffs.get(takeoff_id)
     assert (status.state, status.planned) == ("stopped", 0)
     assert status.why is not None
     assert "RuntimeError" not in status.why
+
+
+def cannot_add_up(planned: object) -> bytes:
+    raise RuntimeError("there is nothing to add up")
+
+
+def test_the_worker_of_the_last_plan_adds_up(store: Store) -> None:
+    """The totals are there when the takeoff is finished: nobody who asks for them has to wait."""
+    takeoff_id = build(store, 2, repeats=3)
+    one = worker(store)
+    while store.takeoffs.get(takeoff_id).state == "running":
+        assert store.takeoffs.totals(takeoff_id) is None
+        assert one.take()
+    assert orjson.loads(store.takeoffs.totals(takeoff_id) or b"")["totals"] == {"1": 3, "2": 3}
+
+
+def test_adding_up_that_fails_stops_the_takeoff(store: Store) -> None:
+    """It says so to people, in words that tell nothing of the inside; the plans can still be read."""
+    takeoff_id = build(store, 3)
+    worked_off(store, DemandWork(plan, judge, cannot_choose, cannot_add_up))
+    status = store.takeoffs.get(takeoff_id)
+    assert (status.state, status.planned) == ("stopped", 3)
+    assert status.why is not None
+    assert "RuntimeError" not in status.why
+
+
+@pytest.mark.parametrize(("closure_kinds", "stage"), [(None, "adding_up"), (1, "choosing")])
+def test_a_worker_is_told_to_end_in_the_midst_of_all_demands(
+    store: Store, closure_kinds: int | None, stage: str
+) -> None:
+    """Choosing and adding up are handed back half done, and another worker does them whole."""
+    takeoff_id = build(store, 3, closure_kinds=closure_kinds)
+    while store.takeoffs.get(takeoff_id).stage != stage:
+        worker(store).take()
+    told = iter([False, True])
+    assert worker(store, wait=lambda _seconds: next(told)).take()
+    assert (store.takeoffs.get(takeoff_id).stage, store.takeoffs.work.lessees()) == (stage, [])
+    worked_off(store)
+    insist_on_each_once(store, takeoff_id, 3)
+
+
+def test_a_takeoff_removed_while_it_is_added_up_troubles_nobody(store: Store) -> None:
+    """The worker leaves it and goes on."""
+    takeoff_id = build(store, 3)
+
+    def removed(planned: Iterable[DemandAnswer]) -> bytes:
+        store.takeoffs.delete(takeoff_id)
+        return add_up(planned)
+
+    worked_off(store, DemandWork(plan, judge, cannot_choose, removed))
+    assert store.takeoffs.listed() == []
+
+
+def test_a_worker_of_another_version_leaves_a_takeoff_and_says_so(
+    store: Store, caplog: pytest.LogCaptureFixture
+) -> None:
+    """It is told once, however long the worker waits; a worker of the takeoff's own version does it."""
+    takeoff_id = build(store, 3)
+    rests: list[float] = []
+
+    def wait(seconds: float) -> bool:
+        rests.append(seconds)
+        return len(rests) > 40
+
+    worker(store, wait=wait, name="newer", version="99.0").run()
+    assert store.takeoffs.get(takeoff_id).planned == 0
+    told = [record.getMessage() for record in caplog.records]
+    left = f"leaves takeoff {takeoff_id} to workers of version {__version__}"
+    assert told == [f"worker newer is of version 99.0 and {left}"]
+    worked_off(store)
+    insist_on_each_once(store, takeoff_id, 3)
 
 
 def test_a_worker_that_is_told_to_end_hands_its_chunk_back(store: Store) -> None:
@@ -109,9 +181,13 @@ def test_a_slow_chunk_keeps_its_lease(store: Store) -> None:
     seen = []
     while slow.is_alive():
         seen.append(store.takeoffs.work.lease("other"))
+        if seen[-1] is not None and seen[-1].stage == "adding_up":
+            assert store.takeoffs.work.hand_back(seen.pop())
+            break
         time.sleep(0.05)
     slow.join()
     assert set(seen) == {None}
+    worked_off(store)
     insist_on_each_once(store, takeoff_id, 1)
 
 
@@ -126,7 +202,7 @@ def test_a_worker_leaves_a_chunk_that_is_no_longer_wanted(store: Store) -> None:
         time.sleep(0.2)
         return plan(catalogue, number, request, None)  # type: ignore[arg-type]
 
-    assert worker(store, DemandWork(slowly, judge, cannot_choose), lease_s=0.15).take()
+    assert worker(store, DemandWork(slowly, judge, cannot_choose, add_up), lease_s=0.15).take()
     assert planned == [1]
     assert store.takeoffs.get(takeoff_id).planned == 0
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import signal
 import socket
 import subprocess
@@ -35,7 +36,9 @@ def _serving(folder: Path, *arguments: str) -> Iterator[tuple[subprocess.Popen[b
     port = _free_port()
     command = [sys.executable, "-m", "service", *arguments, "--port", str(port)]
     with open(folder / "out.txt", "wb") as out, open(folder / "err.txt", "wb") as err:
-        process = subprocess.Popen(command, cwd=folder, env=environment(), stdout=out, stderr=err)
+        process = subprocess.Popen(
+            command, cwd=folder, env=environment(), stdout=out, stderr=err, start_new_session=True
+        )
     try:
         address = f"http://127.0.0.1:{port}"
         for _ in range(300):
@@ -71,6 +74,19 @@ def test_the_server_answers_and_ends_without_a_word(tmp_path: Path, workers: str
     output = (tmp_path / "out.txt").read_text("utf-8")
     assert output.startswith(f"Serving on {address} ")
     assert "Traceback" not in output + (tmp_path / "err.txt").read_text("utf-8")
+
+
+@pytest.mark.parametrize("ready", [True, False], ids=["at work", "just begun"])
+def test_several_workers_end_at_once_when_the_terminal_interrupts_them(tmp_path: Path, ready: bool) -> None:
+    """Ctrl-C reaches the server and every worker of the terminal: none of them waits to be killed after ten seconds."""
+    arguments = ("serve", "--database", "build.db", "--workers", "2", "--takeoff-workers", "1")
+    with _serving(tmp_path, *arguments) as (process, address):
+        if ready:
+            time.sleep(1)
+            urllib.request.urlopen(f"{address}/v1/closures", timeout=10).close()
+        os.killpg(process.pid, signal.SIGINT)
+        assert process.wait(timeout=8) in (0, 130)
+    assert "Killing" not in (tmp_path / "err.txt").read_text("utf-8") + (tmp_path / "out.txt").read_text("utf-8")
 
 
 def test_the_demo_keeps_serving_what_it_planned(tmp_path: Path) -> None:

@@ -94,8 +94,15 @@ def placed_and_removed(scene: Scene) -> TestResponse:
     return scene.send()
 
 
+def ordered_and_removed(scene: Scene) -> TestResponse:
+    """Remove a plan that an order was made from."""
+    scene.client.post("/v1/orders", json={"plans": [scene.places["{id}"]]})
+    return scene.send()
+
+
 IN_THE_WAY: dict[str, Callable[[Scene], TestResponse]] = {
     "deleteOrder": placed_and_removed,
+    "deletePlan": ordered_and_removed,
     "putOrderState": lambda scene: scene.send(body={"state": "issued"}),
     "putStock": lambda scene: scene.send(body={"on_hand": 1}),
 }

@@ -66,10 +66,16 @@ def results(chunk: Chunk) -> Sequence[DemandResult]:
     return [result(number) for number in range(chunk.first, chunk.last + 1)]
 
 
+TOTALS = '{"totals":"12 µm"}'.encode()
+
+
 def worked_off(store: Store, worker: str = "worker") -> int:
-    """Plan every chunk there is; returns how many."""
+    """Plan every chunk there is and add up (``TOTALS``); returns how many were planned."""
     chunks = 0
     while chunk := store.takeoffs.work.lease(worker):
+        if chunk.stage == "adding_up":
+            assert store.takeoffs.work.bring_added_up(chunk, TOTALS)
+            continue
         assert store.takeoffs.work.bring_planned(chunk, results(chunk))
         chunks += 1
     return chunks

@@ -13,7 +13,7 @@ from service.domain.takeoff import Choice, Chunk, Judged
 from service.store import NotFound, Store, Unavailable
 from service.store.takeoffs.burying import APART_AFTER, ENDS_WORKERS, GIVEN_UP_AFTER
 from service.store.takeoffs.cutting import MOST, chunk_size
-from tests.store.takeoff_rows import received, result, results, started, worked_off
+from tests.store.takeoff_rows import TOTALS, received, result, results, started, worked_off
 
 
 def leased(store: Store, worker: str = "worker", lease_s: float = 10.0) -> Chunk:
@@ -59,7 +59,7 @@ def test_two_workers_never_hold_one_chunk(store: Store) -> None:
 
 
 def test_a_chunk_brings_results_and_progress_in_together(store: Store) -> None:
-    """Splice points are counted by what came of their demand, and the last chunk finishes the takeoff."""
+    """Splice points are counted by what came of their demand; when the last is there the plans are added up."""
     takeoff_id = started(store, 4, repeats=3)
     kinds = {
         1: {},
@@ -72,10 +72,68 @@ def test_a_chunk_brings_results_and_progress_in_together(store: Store) -> None:
         chunk = leased(store)
         assert store.takeoffs.work.bring_planned(chunk, [result(chunk.first, **kinds[chunk.first])])
     status = store.takeoffs.get(takeoff_id)
-    assert (status.state, status.points, status.done, status.planned) == ("finished", 12, 12, 4)
+    assert (status.state, status.stage, status.points) == ("running", "adding_up", 12)
+    assert (status.done, status.planned) == (12, 4)
     assert (status.fitting, status.unproven, status.unfitting, status.faulty) == (6, 3, 3, 3)
     assert status.started is not None
+    assert status.ended is None
+    assert worked_off(store) == 0
+    status = store.takeoffs.get(takeoff_id)
+    assert (status.state, status.stage, status.done) == ("finished", None, 12)
     assert status.ended is not None
+
+
+def test_a_takeoff_is_finished_with_its_totals_or_not_at_all(store: Store) -> None:
+    """Workers are killed between the last plan and the totals: it is at work still, and the next one adds up."""
+    takeoff_id = started(store, 4, repeats=2)
+    while (chunk := leased(store, "dead")).stage == "planning":
+        store.takeoffs.work.bring_planned(chunk, results(chunk))
+    assert (chunk.stage, chunk.first, chunk.last) == ("adding_up", 1, 4)
+    assert (store.takeoffs.get(takeoff_id).state, store.takeoffs.totals(takeoff_id)) == ("running", None)
+    store.takeoffs.work.give_up_for("dead")
+    again = leased(store, "other")
+    assert (again.id, again.stage) == (chunk.id, "adding_up")
+    assert not store.takeoffs.work.bring_added_up(chunk, b'{"totals":"late"}')
+    assert store.takeoffs.work.bring_added_up(again, TOTALS)
+    assert (store.takeoffs.get(takeoff_id).state, store.takeoffs.totals(takeoff_id)) == ("finished", TOTALS)
+    assert not store.takeoffs.work.bring_added_up(again, b'{"totals":"twice"}')
+    assert store.takeoffs.totals(takeoff_id) == TOTALS
+
+
+def test_adding_up_that_ends_its_workers_stops_the_takeoff(store: Store) -> None:
+    """It is not taken apart as a planning chunk would be; the takeoff says why, and its plans can be read."""
+    takeoff_id = started(store, 2)
+    for _ in range(2):
+        chunk = leased(store)
+        store.takeoffs.work.bring_planned(chunk, results(chunk))
+    for _ in range(GIVEN_UP_AFTER):
+        killed(store, 1)
+    assert store.takeoffs.work.lease("other") is None
+    status = store.takeoffs.get(takeoff_id)
+    assert (status.state, status.done) == ("stopped", 2)
+    assert "Adding up" in (status.why or "")
+    assert store.takeoffs.point(takeoff_id, 2).answer == result(2).answer
+
+
+def test_workers_of_another_version_leave_a_takeoff_alone(store: Store) -> None:
+    """In every stage, also where they ask for one chunk; they can tell what they leave, and the others go on."""
+    old, new = started(store, 2, version="1.0"), started(store, 2, version="1.1")
+    work = store.takeoffs.work
+    chunks = [work.lease("worker", version="1.1") for _ in range(3)]
+    assert [chunk and chunk.takeoff for chunk in chunks] == [new, new, None]
+    assert work.left_by("1.1") == {old: "1.0"}
+    others = work.lease("other", version="1.0")
+    assert others is not None and others.takeoff == old
+    work.hand_back(others)
+    assert work.lease("worker", chunk=others.id, version="1.1") is None
+    for chunk in chunks[:2]:
+        assert chunk is not None and work.bring_planned(chunk, results(chunk))
+    assert work.lease("other", version="1.0", chunk=None) is not None
+    adding = work.lease("worker", version="1.1")
+    assert adding is not None and (adding.takeoff, adding.stage) == (new, "adding_up")
+    assert work.bring_added_up(adding, TOTALS)
+    assert (store.takeoffs.get(old).state, store.takeoffs.get(new).state) == ("running", "finished")
+    assert work.left_by("1.0") == {}
 
 
 def test_results_of_other_demands_than_the_chunks_are_refused(store: Store) -> None:
@@ -121,7 +179,7 @@ def test_a_worker_that_is_late_but_alone_is_still_taken(store: Store) -> None:
     late = leased(store, "late", lease_s=0.01)
     time.sleep(0.05)
     assert store.takeoffs.work.bring_planned(late, [result(1)])
-    assert store.takeoffs.get(takeoff_id).state == "finished"
+    assert store.takeoffs.get(takeoff_id).planned == 1
 
 
 def test_a_renewed_lease_goes_on(store: Store) -> None:
@@ -198,8 +256,8 @@ def test_a_choice_that_ends_its_workers_stops_the_takeoff(store: Store) -> None:
     assert "Choosing" in (status.why or "")
 
 
-def test_few_kinds_of_closure_take_three_stages(store: Store) -> None:
-    """All are judged, one chunk chooses, and what was chosen goes with the planning chunks."""
+def test_few_kinds_of_closure_take_four_stages(store: Store) -> None:
+    """All are judged, one chunk chooses, what was chosen goes with the planning chunks, and one adds up."""
     takeoff_id = started(store, 40, repeats=2, closure_kinds_most=2)
     prices = {"dome-24": "10.00", "dome-48": None}
     chunks = []

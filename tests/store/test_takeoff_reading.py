@@ -9,7 +9,7 @@ import pytest
 from service.domain.faults import Fault
 from service.domain.takeoff import DemandAnswer
 from service.store import NotFound, PointFilter, Store, TakeoffFilter, open_store
-from tests.store.takeoff_rows import MOMENT, demand, new_takeoff, point, received, result, started, worked_off
+from tests.store.takeoff_rows import MOMENT, TOTALS, demand, new_takeoff, point, received, result, started, worked_off
 
 TAGS = [{"area": "north", "phase": "1"}, {"area": "south"}, {"a.b": "x"}, {"größe": "ja"}, {"a'b": "it's"}, {}]
 
@@ -137,12 +137,12 @@ def test_takeoffs_are_listed_newest_first(url: str) -> None:
 
 
 def test_totals_are_kept_once_a_takeoff_has_ended(store: Store) -> None:
-    """As they were given, and not before."""
+    """As the workers brought them; others can be kept in their place, and not before it has ended."""
     takeoff_id = started(store, 1)
     with pytest.raises(ValueError, match="ended"):
         store.takeoffs.keep_totals(takeoff_id, b"{}")
     worked_off(store)
-    assert store.takeoffs.totals(takeoff_id) is None
+    assert store.takeoffs.totals(takeoff_id) == TOTALS
     store.takeoffs.keep_totals(takeoff_id, '{"items":"µ"}'.encode())
     assert store.takeoffs.totals(takeoff_id) == '{"items":"µ"}'.encode()
 

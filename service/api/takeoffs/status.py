@@ -9,7 +9,7 @@ from service.building.standing import standing_of
 from service.domain.takeoff import TakeoffStatus
 
 _STATES = ("receiving", "running", "finished", "cancelled", "stopped")
-_STAGES = (None, "judging", "choosing", "planning")
+_STAGES = (None, "judging", "choosing", "planning", "adding_up")
 _PER_STATE = 10**8
 _PER_STAGE = 10**7
 

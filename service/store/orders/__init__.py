@@ -7,7 +7,7 @@
     store.orders.move(order.id, "placed", AnyRevision())
 """
 
-from service.store.orders.errors import Held, NotInState, Ordered, OrderedAlready
+from service.store.orders.errors import Held, InOrder, NotInState, Ordered, OrderedAlready
 from service.store.orders.facade import OrderStore
 from service.store.orders.rows import OrderFilter
 from service.store.orders.stock_store import SECTIONS, StockPut, StockStore
@@ -15,6 +15,7 @@ from service.store.orders.stock_store import SECTIONS, StockPut, StockStore
 __all__ = [
     "SECTIONS",
     "Held",
+    "InOrder",
     "NotInState",
     "OrderFilter",
     "OrderStore",

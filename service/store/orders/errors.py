@@ -27,6 +27,14 @@ class Ordered(StoreError):
         super().__init__("; ".join(f"{each.kind} {each.id} is in order {each.order}" for each in self.found))
 
 
+class InOrder(StoreError):
+    """A plan or takeoff cannot be removed, since it stands in an order (``found``) that is not over."""
+
+    def __init__(self, found: OrderedAlready) -> None:
+        self.found = found
+        super().__init__(f"{found.kind} {found.id} is in order {found.order}")
+
+
 class NotInState(StoreError):
     """The order cannot go from the state it is in to the one asked for (None: it is to be deleted)."""
 

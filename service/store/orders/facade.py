@@ -17,6 +17,7 @@ from service.store.idempotency import IdempotencyKey, StoredAnswer
 from service.store.orders import rows, stock
 from service.store.orders.errors import NotInState, Ordered
 from service.store.orders.rows import OrderFilter
+from service.store.orders.sources import insist_on_present
 from service.store.preconditions import Expectation, hold
 
 
@@ -32,11 +33,14 @@ class OrderStore:
         self._engines = engines
         self._clock = clock
 
-    def make(self, draft: Draft, idempotency: IdempotencyKey | None = None) -> Order | StoredAnswer:
+    def make(
+        self, draft: Draft, idempotency: IdempotencyKey | None = None, present: bool = False
+    ) -> Order | StoredAnswer:
         """Settle a draft against the stock, hold what it takes from there, and store it.
 
         Returns the order; where another request has the key nothing is stored, and that request's answer is returned.
-        Raises ``Ordered`` where one of its sources was ordered before, unless the draft may order it again.
+        Raises ``Ordered`` where one of its sources was ordered before, unless the draft may order it again, and where
+        ``present`` is insisted on, ``Refused`` for a source that was removed since it was added up.
         """
         try:
             with self._engines.writing() as connection:
@@ -45,10 +49,12 @@ class OrderStore:
                     if taken is not None:
                         raise _KeyTaken(taken)
                 stock.lock(connection)
+                places: dict[tuple[str, str], str] = {
+                    (source.kind, source.id): summed.pointer for source, summed in draft.sources
+                }
+                if present:
+                    insist_on_present(connection, places)
                 if not draft.heading.again:
-                    places: dict[tuple[str, str], str] = {
-                        (source.kind, source.id): summed.pointer for source, summed in draft.sources
-                    }
                     found = rows.ordered(connection, places)
                     if found:
                         raise Ordered([each._replace(pointer=places[each.kind, each.id]) for each in found])

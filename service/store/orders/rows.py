@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
@@ -91,15 +91,20 @@ def remove(connection: Connection, order_id: str) -> None:
     connection.execute(delete(OrderRow).where(_table.c.id == order_id))
 
 
-def ordered(connection: Connection, sources: Iterable[tuple[str, str]]) -> list[OrderedAlready]:
-    """Which of these sources (kind, id) stand in an order that was not withdrawn; one order for each of them."""
+def ordered(
+    connection: Connection, sources: Iterable[tuple[str, str]], over: Sequence[OrderState] = ("withdrawn",)
+) -> list[OrderedAlready]:
+    """Which of these sources (kind, id) stand in an order, the newest one; orders in the states ``over`` do not count.
+
+    One order for each of them.
+    """
     wanted, found = sorted(sources), {}
     for start in range(0, len(wanted), _AT_ONCE):
         query = (
             select(_sources.c.kind, _sources.c.source, _table.c.id, _table.c.name)
             .join(_table, _table.c.id == _sources.c.order_id)
             .where(tuple_(_sources.c.kind, _sources.c.source).in_(wanted[start : start + _AT_ONCE]))
-            .where(_table.c.state != "withdrawn")
+            .where(_table.c.state.not_in(over))
             .order_by(_table.c.created.desc(), _table.c.id)
         )
         for kind, source, order_id, name in connection.execute(query):

@@ -41,6 +41,9 @@ def follow(connection: Connection, takeoff: Row[Any], now: datetime, deliver: De
         parts = ranges(1, takeoff.demands, takeoff.chunk_demands)
         chunks = cut(connection, takeoff.number, "planning", parts, deliver)
         change(connection, takeoff.number, stage="planning", chunks_left=chunks)
+    elif takeoff.stage == "planning":
+        chunks = cut(connection, takeoff.number, "adding_up", [(1, takeoff.demands)], deliver)
+        change(connection, takeoff.number, stage="adding_up", chunks_left=chunks)
     else:
         finish(connection, takeoff.number, now)
 

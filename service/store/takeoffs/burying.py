@@ -12,7 +12,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, delete, select, update
 
 from service.domain.faults import Fault
-from service.domain.takeoff import DemandResult, Judged
+from service.domain.takeoff import WHOLE_STAGES, DemandResult, Judged
 from service.store.errors import NotFound
 from service.store.takeoffs.advancing import change, end_early
 from service.store.takeoffs.completing import add_judged, add_results, complete
@@ -28,7 +28,10 @@ GIVEN_UP_AFTER = 3
 """Workers that a single demand may end before it is given up."""
 
 ENDS_WORKERS = Fault("", "unplannable", "Planning this splice point broke off several times, so it was given up.")
-_NO_CHOICE = "Choosing the kinds of closure broke off several times, so the takeoff was given up."
+_NO_END = {
+    "choosing": "Choosing the kinds of closure broke off several times, so the takeoff was given up.",
+    "adding_up": "Adding up the plans broke off several times, so the takeoff was given up.",
+}
 _chunks = ChunkRow.__table__
 _takeoffs = TakeoffRow.__table__
 
@@ -50,7 +53,7 @@ def bury(connection: Connection, chunk: int, now: datetime, deliver: Deliver | N
     deaths = row.deaths + 1
     values = {"state": "waiting", "worker": None, "leased_until": None, "deaths": deaths}
     connection.execute(update(ChunkRow).where(_chunks.c.id == chunk).values(**values))
-    single = row.first == row.last or row.stage == "choosing"
+    single = row.first == row.last or row.stage in WHOLE_STAGES
     if deaths >= (GIVEN_UP_AFTER if single else APART_AFTER):
         (_give_up if single else _take_apart)(connection, takeoff, row, now, deliver)
     elif deliver is not None:
@@ -68,8 +71,8 @@ def _take_apart(
 
 
 def _give_up(connection: Connection, takeoff: Row[Any], row: Row[Any], now: datetime, deliver: Deliver | None) -> None:
-    if row.stage == "choosing":
-        end_early(connection, takeoff.number, "stopped", _NO_CHOICE, now)
+    if row.stage in _NO_END:
+        end_early(connection, takeoff.number, "stopped", _NO_END[row.stage], now)
         return
     if row.stage == "judging":
         add_judged(connection, takeoff, [Judged(row.first, {})])

@@ -134,6 +134,15 @@ def chosen(choice: Choice) -> Bring:
     return bring
 
 
+def added_up(document: bytes) -> Bring:
+    """Bring in the chunk that adds up: the totals, as JSON."""
+
+    def bring(connection: Connection, takeoff: Row[Any]) -> None:
+        change(connection, takeoff.number, totals=document.decode())
+
+    return bring
+
+
 def _insist_on_all(chunk: Chunk, numbers: list[int]) -> None:
     if numbers != list(range(chunk.first, chunk.last + 1)):
         raise ValueError("a chunk's results are to be those of its demands, in order and all of them")

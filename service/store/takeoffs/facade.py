@@ -13,6 +13,7 @@ from service.store import idempotency as keys
 from service.store.engines import Engines
 from service.store.errors import NotFound
 from service.store.idempotency import IdempotencyKey, StoredAnswer
+from service.store.orders.sources import insist_on_removable
 from service.store.takeoffs import advancing, demands, engine, receiving, removing, results, standing
 from service.store.takeoffs.cutting import Deliver
 from service.store.takeoffs.locking import held
@@ -174,6 +175,10 @@ class TakeoffStore:
         return True
 
     def delete(self, takeoff_id: str) -> None:
-        """Remove a takeoff with everything that belongs to it, in whatever state it is; raises ``NotFound``."""
+        """Remove a takeoff with everything that belongs to it, in whatever state it is.
+
+        Raises ``NotFound``, and ``InOrder`` where an order that is not over was made from it.
+        """
         with self._engines.writing() as connection:
+            insist_on_removable(connection, "takeoff", takeoff_id)
             removing.remove(connection, held(connection, takeoff_id).number)

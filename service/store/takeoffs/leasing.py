@@ -9,7 +9,7 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Row, func, select, update
+from sqlalchemy import ColumnElement, Connection, Row, func, select, true, update
 
 from service.domain.takeoff import Chunk
 from service.store.moments import utc_now
@@ -43,9 +43,24 @@ def now_of(connection: Connection) -> datetime:
     return moment
 
 
-def waits(connection: Connection) -> bool:
+def _begun_by(version: str | None) -> ColumnElement[bool]:
+    """The condition that a chunk's takeoff was begun by this version of the service; None: by any."""
+    if version is None:
+        return true()
+    its = select(_takeoffs.c.number).where(_takeoffs.c.number == _chunks.c.takeoff, _takeoffs.c.version == version)
+    return its.exists()
+
+
+def left_by(connection: Connection, version: str) -> dict[str, str]:
+    """The takeoffs at work that another version than this one began: their versions by their ids."""
+    query = select(_takeoffs.c.id, _takeoffs.c.version).where(_takeoffs.c.state == "running")
+    rows = connection.execute(query.where(_takeoffs.c.version != version).order_by(_takeoffs.c.number))
+    return {takeoff: begun_by for takeoff, begun_by in rows}  # noqa: C416 - rows are no pairs to a type checker
+
+
+def waits(connection: Connection, version: str | None = None) -> bool:
     """Whether there is a chunk to be leased; a look that writes nothing."""
-    some = select(_chunks.c.id).where(_chunks.c.state == "waiting").limit(1)
+    some = select(_chunks.c.id).where(_chunks.c.state == "waiting", _begun_by(version)).limit(1)
     return connection.scalars(some).first() is not None or expired(connection) is not None
 
 
@@ -62,9 +77,14 @@ def expired(connection: Connection) -> int | None:
     return connection.scalars(select(_chunks.c.id).where(*ran_out).order_by(_chunks.c.leased_until).limit(1)).first()
 
 
-def lease(connection: Connection, worker: str, lease_s: float, chunk: int | None = None) -> Chunk | None:
-    """Lease the waiting chunk whose turn it is, or this one if it waits; None where there is none."""
-    which = select(_chunks.c.id).where(_chunks.c.state == "waiting")
+def lease(
+    connection: Connection, worker: str, lease_s: float, chunk: int | None = None, version: str | None = None
+) -> Chunk | None:
+    """Lease the waiting chunk whose turn it is, or this one if it waits; None where there is none.
+
+    Where a ``version`` is given, of takeoffs that it began alone.
+    """
+    which = select(_chunks.c.id).where(_chunks.c.state == "waiting", _begun_by(version))
     if chunk is not None:
         which = which.where(_chunks.c.id == chunk)
     which = which.order_by(_chunks.c.turn, _chunks.c.id).limit(1).with_for_update(skip_locked=True)

@@ -26,17 +26,25 @@ class TakeoffWork:
         self._clock = clock
         self._deliver = deliver
 
-    def lease(self, worker: str, lease_s: float = LEASE_S, chunk: int | None = None) -> Chunk | None:
+    def lease(
+        self, worker: str, lease_s: float = LEASE_S, chunk: int | None = None, version: str | None = None
+    ) -> Chunk | None:
         """Lease the chunk whose turn it is, or this one where it waits; None where there is nothing to do.
 
-        Chunks whose worker has died in the meantime are seen to first.
+        Chunks whose worker has died in the meantime are seen to first. A ``version`` leaves alone what was begun by
+        another version of the service, so that the plans of one takeoff are all made alike.
         """
         with self._engines.reading() as connection:
-            if not leasing.waits(connection):
+            if not leasing.waits(connection, version):
                 return None
         self.bury_expired()
         with self._engines.writing() as connection:
-            return leasing.lease(connection, worker, lease_s, chunk)
+            return leasing.lease(connection, worker, lease_s, chunk, version)
+
+    def left_by(self, version: str) -> dict[str, str]:
+        """The takeoffs at work that this version leaves to another one: their versions by their ids."""
+        with self._engines.reading() as connection:
+            return leasing.left_by(connection, version)
 
     def bury_expired(self) -> int:
         """See to the chunks whose leases ran out; returns how many."""
@@ -104,6 +112,10 @@ class TakeoffWork:
     def bring_chosen(self, chunk: Chunk, choice: Choice) -> bool:
         """Complete the choosing chunk, likewise."""
         return self._bring(chunk, completing.chosen(choice))
+
+    def bring_added_up(self, chunk: Chunk, document: bytes) -> bool:
+        """Complete the chunk that adds up, with the totals as JSON, likewise."""
+        return self._bring(chunk, completing.added_up(document))
 
     def _bring(self, chunk: Chunk, bring: Bring) -> bool:
         with self._engines.writing() as connection:
