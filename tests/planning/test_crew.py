@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from service.domain.catalogue import Method
 from service.domain.request import Crew
-from service.planning.crew import CrewLoad, crew_time
+from service.planning.crew import crew_time
+from service.planning.crew_line import CrewLoad
 from service.planning.spares import remakes_within
 from service.standards.methods import SHIPPED
 from tests.planning.entries import method

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.domain.request import Site
-from service.planning.site import bundle_mm, check_site, coil_turns
+from service.planning.coils import bundle_mm, coil_turns
+from service.planning.site import check_site
 from tests.planning.entries import at_point, closure
 
 _BOX = Site("handhole", 900.0, 600.0, 600.0)
