@@ -3,8 +3,8 @@
 Every time by hand is its mean times a factor of its own: log-normal with mean 1 and the given relative spread (1,024
 equally likely values). That holds for the preparing of a splice, for its fusing and laying in, for the set-up, for each
 cable and for the closing. A heater's time does not vary. Each splice is tried until it is accepted, and every attempt
-passes the whole line; a remake follows at once on the attempt that failed. At a station of k hands each takes every
-k-th attempt.
+passes the whole line; a remake follows at once on the attempt that failed. At a station of several hands whoever is
+free first takes the attempt that came first.
 
 The same seed gives the same runs on every machine: the raw 64-bit words of PCG64 are all that is taken from the
 generator, times are whole milliseconds, and what is drawn does not depend on the crew, so that two crews are compared
@@ -28,6 +28,7 @@ Words = npt.NDArray[np.uint64]
 _LEVELS = 1024
 _LEVEL_BITS = 10
 _ATTEMPTS, _HANDS, _FIXED = 0, 1, 2
+_FEW = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,8 +80,16 @@ class CrewRuns:
 
     def _left_ms(self, line: Sequence[Hands]) -> Whole:
         left: Whole = np.zeros_like(self.heat_ms)
+        in_turn = True
         for station in line:
-            left = _through(left, self._spent_ms(station), station.number)
+            spent = self._spent_ms(station)
+            if in_turn:
+                left = _through(left, spent, station.number)
+            else:
+                order = np.argsort(left, axis=0, kind="stable")
+                come, take = np.take_along_axis(left, order, axis=0), np.take_along_axis(spent, order, axis=0)
+                np.put_along_axis(left, order, _through(come, take, station.number), axis=0)
+            in_turn = in_turn and station.number == 1
         return left
 
     def _spent_ms(self, station: Hands) -> Whole:
@@ -90,12 +99,37 @@ class CrewRuns:
 
 
 def _through(ready: Whole, spent: Whole, hands: int) -> Whole:
-    """When attempts leave a station that they come to at ``ready``: each waits for the attempt k before it to leave."""
+    """When attempts leave a station that they come to at ``ready``, in this order; none waits while a hand is free."""
     left = np.empty_like(spent)
+    if hands == 1 or len(spent) <= hands:
+        for at in range(len(spent)):
+            begun = np.maximum(ready[at], left[at - 1]) if at and hands == 1 else ready[at]
+            np.add(begun, spent[at], out=left[at])
+        return left
+    free = np.zeros((hands, spent.shape[1]), dtype=np.int64)
+    take = _take_by_insertion if hands <= _FEW else _take_by_search
     for at in range(len(spent)):
-        begun = ready[at] if at < hands else np.maximum(ready[at], left[at - hands])
-        np.add(begun, spent[at], out=left[at])
+        take(free, ready[at], spent[at], left[at])
     return left
+
+
+def _take_by_insertion(free: Whole, ready: Whole, spent: Whole, left: Whole) -> None:
+    """The first of the hands, sorted by when they are free, takes the attempt: quickest for few hands."""
+    np.add(np.maximum(ready, free[0]), spent, out=left)
+    later = left
+    for hand in range(1, len(free)):
+        other = free[hand].copy()
+        np.minimum(other, later, out=free[hand - 1])
+        later = np.maximum(other, later)
+    free[-1] = later
+
+
+def _take_by_search(free: Whole, ready: Whole, spent: Whole, left: Whole) -> None:
+    """The same for many hands, in no order."""
+    runs = np.arange(len(ready))
+    first = free.argmin(axis=0)
+    np.add(np.maximum(ready, free[first, runs]), spent, out=left)
+    free[first, runs] = left
 
 
 def _last_attempts(kinds: Sequence[Kind], seed: int, runs: int) -> Whole:
