@@ -124,7 +124,9 @@ def crew_lines(plan: Plan) -> list[str]:
         text += "; inside the window" if crew.fits_window else "; LONGER THAN THE WINDOW"
     text += f". The slowest stage is: {crew.bottleneck}."
     if crew.splices_in_window is not None:
-        text += f" Done in the window, closing included: {crew.splices_in_window} of {plan.splices} splices."
+        text += (
+            f" In the window {crew.splices_in_window} of {counted(plan.splices, 'splice')} are done, closing included."
+        )
     rows = [_gain(gain) for gain in crew.gains]
     return paragraph(text) + columns(rows, indent=4) + bullets(crew.assumptions)
 
