@@ -6,7 +6,7 @@ from typing import Any
 
 from service.documents.numbers import amount, count, rounded
 from service.domain.catalogue import CURRENCY
-from service.domain.plan import CrewTime, MaterialLine, Preparation, SiteFit, SleeveCount
+from service.domain.plan import Coil, CrewGain, CrewTime, MaterialLine, Preparation, SiteFit, SleeveCount
 
 Document = dict[str, Any]
 
@@ -53,31 +53,57 @@ def preparation_to(card: Preparation) -> Document:
 
 
 def crew_to(crew: CrewTime) -> Document:
-    """Write the time that the work takes; ``fits_window`` is left out where no window was given."""
+    """Write the time that the work takes; what a window decides is left out where no window was given."""
     document: Document = {
         "hours_median": rounded(crew.hours_median, 2),
         "hours_90": rounded(crew.hours_90, 2),
     }
     if crew.fits_window is not None:
         document["fits_window"] = crew.fits_window
+    if crew.splices_in_window is not None:
+        document["splices_in_window"] = crew.splices_in_window
     document["bottleneck"] = crew.bottleneck
+    document["gains"] = [_gain_to(gain) for gain in crew.gains]
     document["assumptions"] = list(crew.assumptions)
     return document
 
 
-def site_to(site: SiteFit) -> Document:
-    """Write whether closure and coils fit the place; ``fits`` is null where a figure is missing."""
-    return {
-        "fits": site.fits,
-        "coils": [
-            {
-                "cable": coil.cable,
-                "diameter_mm": rounded(coil.diameter_mm),
-                "turns": coil.turns,
-                "thickness_mm": rounded(coil.thickness_mm),
-                "fits": coil.fits,
-            }
-            for coil in site.coils
-        ],
-        "notes": list(site.notes),
+def _gain_to(gain: CrewGain) -> Document:
+    document: Document = {
+        "add": gain.add,
+        "hours_median": rounded(gain.hours_median, 2),
+        "hours_90": rounded(gain.hours_90, 2),
+        "saves_h": rounded(gain.saves_h, 2),
     }
+    if gain.fits_window is not None:
+        document["fits_window"] = gain.fits_window
+    return document
+
+
+def site_to(site: SiteFit) -> Document:
+    """Write whether closure and coils fit the place; ``fits`` is null where a figure is missing.
+
+    Slack that would fit has two decimals (m) and was rounded down already.
+    """
+    document: Document = {"fits": site.fits}
+    if site.depth_used_mm is not None:
+        document["depth_used_mm"] = rounded(site.depth_used_mm)
+        document["lid_closes"] = site.lid_closes
+    document["coils"] = [_coil_to(coil) for coil in site.coils]
+    document["slack_fits"] = [
+        {"cable": room.cable, "slack_fits_m": rounded(room.slack_fits_m, 2)} for room in site.slack_fits
+    ]
+    document["notes"] = list(site.notes)
+    return document
+
+
+def _coil_to(coil: Coil) -> Document:
+    sizes = {
+        "smallest_mm": coil.smallest_mm,
+        "diameter_mm": coil.diameter_mm,
+        "outer_mm": coil.outer_mm,
+        "thickness_mm": coil.thickness_mm,
+        "height_mm": coil.height_mm,
+    }
+    written = {name: rounded(size) for name, size in sizes.items() if size is not None}
+    return {"cable": coil.cable, "turns": coil.turns, **written, "fits": coil.fits}

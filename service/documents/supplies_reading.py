@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
-from service.domain.plan import Coil, CrewTime, MaterialLine, Preparation, SiteFit, SleeveCount
+from service.domain.plan import Coil, CrewGain, CrewTime, MaterialLine, Preparation, SiteFit, SlackRoom, SleeveCount
 
 Document = Mapping[str, Any]
 
@@ -33,11 +33,21 @@ def preparation_from(document: Document) -> Preparation:
 
 
 def crew_from(document: Document) -> CrewTime:
-    """Read the hours of the crew."""
-    members = {"fits_window": None, **document, "assumptions": tuple(document["assumptions"])}
-    return CrewTime(**members)
+    """Read the hours of the crew; plans of earlier versions have no gains."""
+    lists = {
+        "assumptions": tuple(document["assumptions"]),
+        "gains": tuple(CrewGain(**gain) for gain in document.get("gains", ())),
+    }
+    return CrewTime(**{"fits_window": None, **document, **lists})
 
 
 def site_from(document: Document) -> SiteFit:
-    """Read whether it fits the place."""
-    return SiteFit(document["fits"], tuple(Coil(**each) for each in document["coils"]), tuple(document["notes"]))
+    """Read whether it fits the place; plans of earlier versions say nothing of the depth and of what would fit."""
+    return SiteFit(
+        fits=document["fits"],
+        coils=tuple(Coil(**each) for each in document["coils"]),
+        notes=tuple(document["notes"]),
+        depth_used_mm=document.get("depth_used_mm"),
+        lid_closes=document.get("lid_closes"),
+        slack_fits=tuple(SlackRoom(**each) for each in document.get("slack_fits", ())),
+    )

@@ -205,34 +205,72 @@ class Preparation:
 
 
 @dataclass(frozen=True, slots=True)
+class CrewGain:
+    """The hours with one technician, splicer or heater more, and what that saves of the 90 % figure."""
+
+    add: Literal["technician", "splicer", "heater"]
+    hours_median: float
+    hours_90: float
+    saves_h: float
+    fits_window: bool | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class CrewTime:
-    """How long it takes: median and 90 % figure in hours, the slowest stage, and what was assumed."""
+    """How long it takes: middle case and 90 % figure in hours, the slowest stage, and what was assumed.
+
+    ``splices_in_window``: how many splices are done where not all are; None where all are or no window was given.
+    """
 
     hours_median: float
     hours_90: float
     fits_window: bool | None
     bottleneck: str
     assumptions: tuple[str, ...]
+    splices_in_window: int | None = None
+    gains: tuple[CrewGain, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Coil:
-    """The coil of one cable's slack: smallest inner diameter, turns, and the bundle's thickness (mm)."""
+    """The coil of one cable's slack (mm): inner diameter, turns, thickness of the bundle, and how it lies.
+
+    ``smallest_mm`` is the least inner diameter that the cable allows, ``outer_mm`` what the coil needs across,
+    ``height_mm`` what it takes of the depth.
+    """
 
     cable: str
     diameter_mm: float
     turns: int
     thickness_mm: float
     fits: bool
+    smallest_mm: float | None = None
+    outer_mm: float | None = None
+    height_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SlackRoom:
+    """The most slack of one cable (m) whose coil goes in beside the closure and the other coils as they are."""
+
+    cable: str
+    slack_fits_m: float
 
 
 @dataclass(frozen=True, slots=True)
 class SiteFit:
-    """Whether the closure and the coils fit the place; ``fits`` None where a figure is missing."""
+    """Whether the closure and the coils fit the place; ``fits`` None where a figure is missing.
+
+    ``depth_used_mm``: coils and closure one above the other, the coils alone where the closure gives no diameter.
+    ``lid_closes``: None where that is not known, or where the place has no lid.
+    """
 
     fits: bool | None
     coils: tuple[Coil, ...]
     notes: tuple[str, ...] = ()
+    depth_used_mm: float | None = None
+    lid_closes: bool | None = None
+    slack_fits: tuple[SlackRoom, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,8 @@ from service.domain.plan import CrewTime
 from service.domain.request import Crew
 from service.domain.splices import Work
 from service.planning.accounts import rework_of, ribbonised
-from service.planning.crew import CrewLoad, crew_time
+from service.planning.crew import crew_time
+from service.planning.crew_line import CrewLoad
 from service.planning.stowage import Pairing, Stowage
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.domain.plan import Plan, ReserveHeld
+from service.domain.plan import CrewGain, Plan, ReserveHeld
 from service.sheets.layout import bullets, columns, counted, items, listed, number, paragraph, sentence
 
 
@@ -125,28 +125,49 @@ def _spans(numbers: tuple[int, ...]) -> str:
 
 
 def crew_lines(plan: Plan) -> list[str]:
-    """How long it takes, and what was assumed."""
+    """How long it takes, what is done in the window, what one more would gain, and what was assumed."""
     crew = plan.crew
     if crew is None:
         return []
-    text = f"{crew.hours_median:.1f} h as likely as not, {crew.hours_90:.1f} h in nine cases of ten"
+    text = f"{crew.hours_median:.1f} h in the middle case, {crew.hours_90:.1f} h in nine cases of ten"
     if crew.fits_window is not None:
         text += "; inside the window" if crew.fits_window else "; LONGER THAN THE WINDOW"
-    return paragraph(f"{text}. The slowest stage is: {crew.bottleneck}.") + bullets(crew.assumptions)
+    text += f". The slowest stage is: {crew.bottleneck}."
+    if crew.splices_in_window is not None:
+        text += (
+            f" In the window {crew.splices_in_window} of {counted(plan.splices, 'splice')} are done, closing included."
+        )
+    rows = [_gain(gain) for gain in crew.gains]
+    return paragraph(text) + columns(rows, indent=4) + bullets(crew.assumptions)
+
+
+def _gain(gain: CrewGain) -> tuple[str, str, str]:
+    what = f"one {gain.add} more"
+    if round(gain.saves_h, 2) <= 0:
+        return what, "gains nothing", ""
+    inside = {True: "inside the window", False: "still longer than the window", None: ""}[gain.fits_window]
+    return what, f"{gain.hours_90:.1f} h in nine cases of ten, {gain.saves_h:.1f} h less", inside
 
 
 def site_lines(plan: Plan) -> list[str]:
-    """Whether the closure and the coils of slack go into the place."""
+    """Whether the closure and the coils of slack go into the place, and how much slack would."""
     site = plan.site
     if site is None:
         return []
     verdict = {True: "The closure and the coils fit the place.", False: "THE PLACE IS TOO SMALL.", None: "Not judged."}
+    text = verdict[site.fits]
+    if site.depth_used_mm is not None:
+        lid = {True: "; the lid closes", False: "; THE LID DOES NOT CLOSE", None: ""}[site.lid_closes]
+        text += f" One above the other they take {number(site.depth_used_mm)} mm{lid}."
+    room = {each.cable: f"up to {each.slack_fits_m:g} m would fit" for each in site.slack_fits}
     rows = [
         (
             coil.cable,
             f"{counted(coil.turns, 'turn')} of {number(coil.diameter_mm)} mm inside",
             f"{number(coil.thickness_mm)} mm thick" + ("" if coil.fits else "; does not fit"),
+            room.pop(coil.cable, ""),
         )
         for coil in site.coils
     ]
-    return paragraph(verdict[site.fits]) + columns(rows, indent=4) + bullets(site.notes)
+    rows += [(cable, "", "", most) for cable, most in room.items()]
+    return paragraph(text) + columns(rows, indent=4) + bullets(site.notes)

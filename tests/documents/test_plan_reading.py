@@ -12,6 +12,7 @@ from service.cli.answers import answered
 from service.documents.catalogue import catalogue_from
 from service.documents.plan import plan_to
 from service.documents.plan_reading import plan_from
+from service.sheets.text import plan_text
 
 DEMO = Path(__file__).parents[2] / "demo"
 LINES = (DEMO / "splice-points.ndjson").read_text().splitlines()
@@ -34,3 +35,23 @@ def test_a_plan_read_back_and_written_again_is_the_same_document_but_for_the_cer
     certificate = document.pop("certificate", None)
     assert (certificate is not None) == document["fits"]
     assert plan_to(plan_from(document)) == document
+
+
+def test_a_plan_of_an_earlier_version_is_read_without_what_it_does_not_say(catalogue: Any) -> None:
+    """No gains, no depth and no slack that would fit: absent before and after, and nothing made up."""
+    lines = (json.loads(line) for line in LINES)
+    request = next(line for line in lines if {"crew", "site"} <= set(line))
+    document = json.loads(json.dumps(plan_to(answered(json.dumps(request).encode(), catalogue).plan)))
+    crew, site = document["crew"], document["site"]
+    document["crew"] = {name: crew[name] for name in ("hours_median", "hours_90", "bottleneck", "assumptions")}
+    kept = ("cable", "diameter_mm", "turns", "thickness_mm", "fits")
+    document["site"] = {
+        "fits": site["fits"],
+        "coils": [{name: coil[name] for name in kept} for coil in site["coils"]],
+        "notes": site["notes"],
+    }
+    read = plan_from(document)
+    assert read.crew is not None and read.site is not None
+    assert (read.crew.gains, read.crew.splices_in_window, read.crew.fits_window) == ((), None, None)
+    assert (read.site.depth_used_mm, read.site.lid_closes, read.site.slack_fits) == (None, None, ())
+    assert plan_text(read, catalogue)

@@ -46,6 +46,8 @@ FULL: dict[str, Any] = {
         "setup_min": 20,
         "cable_prep_min": 25,
         "closing_min": 40,
+        "spread": 0.3,
+        "seed": 7,
     },
     "site": {"kind": "vault", "length_mm": 1200, "width_mm": 900, "depth_mm": 900},
     "existing_trays": [

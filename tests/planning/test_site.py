@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.domain.request import Site
-from service.planning.site import bundle_mm, check_site, coil_turns
+from service.planning.coils import bundle_mm, coil_turns
+from service.planning.site import check_site
 from tests.planning.entries import at_point, closure
 
 _BOX = Site("handhole", 900.0, 600.0, 600.0)
@@ -126,6 +127,93 @@ def test_a_closure_that_leaves_no_room_to_bend_its_cables_is_noted() -> None:
     shell = closure(form="inline", length_mm=700.0, diameter_mm=200.0)
     found = check_site(_BOX, shell, [at_point("A", 20.0)])
     assert any("1100 mm long" in note for note in found.notes)
+
+
+def test_the_coil_tells_its_smallest_and_its_chosen_size_and_its_height() -> None:
+    """15 m of 20 mm cable in 600 mm: at least 400 mm inside, 446 mm chosen, 11 turns a bundle of 76.6 mm (CALC).
+
+    The smallest is 2 x 10 x the diameter (the FOA's rule for installed cable, secondary). Lying flat the coil is as
+    high as the bundle, and 446 + 2 x 76.6 mm across.
+    """
+    (coil,) = check_site(_BOX, _SHELL, [at_point("A", 20.0, slack_m=15.0)]).coils
+    assert (coil.smallest_mm, coil.diameter_mm, coil.turns) == (400, 446, 11)
+    assert coil.thickness_mm == coil.height_mm == pytest.approx(20 * math.sqrt(11 / 0.75), abs=0.001)
+    assert coil.outer_mm == pytest.approx(599.2, abs=0.05)
+
+
+def test_the_lid_closes_where_coils_and_closure_are_no_higher_than_the_place() -> None:
+    """A bundle of 40 mm and a closure of 200 mm: 240 mm are used, and a depth of 239 mm is too little (CALC)."""
+    cables = [at_point("A", 20.0, slack_m=3.7)]
+    found = check_site(Site("vault", 900, 480, 240), _SHELL, cables)
+    assert (found.lid_closes, found.fits) == (True, True)
+    assert found.depth_used_mm == pytest.approx(240)
+    assert check_site(Site("vault", 900, 480, 239), _SHELL, cables).lid_closes is False
+    wide = check_site(Site("handhole", 900, 470, 300), _SHELL, cables)
+    assert (wide.lid_closes, wide.fits) == (True, False)
+
+
+def test_whether_the_lid_closes_is_open_where_the_closure_gives_no_diameter() -> None:
+    """Unless the coils alone are too high."""
+    cables = [at_point("A", 20.0, slack_m=3.7)]
+    assert check_site(Site("vault", 900, 480, 240), closure(length_mm=500.0), cables).lid_closes is None
+    assert check_site(Site("vault", 900, 480, 39), closure(length_mm=500.0), cables).lid_closes is False
+
+
+def test_a_pole_has_no_lid() -> None:
+    """The bracket's depth still decides whether all fits."""
+    cables = [at_point("A", 20.0, slack_m=3.7)]
+    for depth, fits in ((240, True), (239, False)):
+        found = check_site(Site("pole", 900, 480, depth), _SHELL, cables)
+        assert (found.lid_closes, found.fits) == (None, fits)
+
+
+def test_so_much_slack_would_fit() -> None:
+    """Three turns of 400 mm, all that 480 x 240 mm take above a closure of 200 mm, are 3.769 m (CALC)."""
+    found = check_site(Site("vault", 900, 480, 240), _SHELL, [at_point("A", 20.0, slack_m=1.0)])
+    assert [(room.cable, room.slack_fits_m) for room in found.slack_fits] == [("A", 3.76)]
+
+
+def test_slack_that_would_fit_is_told_for_a_cable_without_slack_too() -> None:
+    """Beside a coil of 15 m of A; and none where the closure itself does not go in."""
+    cables = [at_point("A", 20.0, slack_m=15.0), at_point("B", 12.0)]
+    found = check_site(_BOX, _SHELL, cables)
+    (b,) = (room for room in found.slack_fits if room.cable == "B")
+    assert b.slack_fits_m > 15
+    assert {room.slack_fits_m for room in check_site(_BOX, closure(length_mm=901.0), cables).slack_fits} == {0}
+
+
+def test_a_cable_too_stiff_for_the_place_has_no_slack_that_would_fit() -> None:
+    """25 mm cable coils no tighter than 500 mm inside, and one turn of it needs 558 mm (CALC)."""
+    for width, some in ((557.0, False), (558.0, True)):
+        found = check_site(Site("handhole", 914, width, 914), _SHELL, [at_point("A", 25.0, slack_m=10.0)])
+        assert (found.slack_fits[0].slack_fits_m > 0) is some
+
+
+@given(
+    width=st.integers(300, 1500).map(float),
+    depth=st.integers(150, 900).map(float),
+    ods=st.lists(st.integers(50, 300).map(lambda tenths: tenths / 10), min_size=1, max_size=3),
+    slacks=st.lists(st.integers(1, 300).map(lambda tenths: tenths / 10), min_size=3, max_size=3),
+)
+def test_the_slack_that_would_fit_does_fit_and_a_hand_more_does_not(
+    width: float, depth: float, ods: list[float], slacks: list[float]
+) -> None:
+    """Sent again with that slack of one cable, its coil and the depth are in order; with 2 cm more they are not."""
+    site, thin = Site("vault", width + 500, width, depth), closure(length_mm=200.0, diameter_mm=100.0)
+    tags = [f"c{i}" for i in range(len(ods))]
+
+    def judged(slack_m: list[float]) -> tuple[bool, float]:
+        found = check_site(
+            site, thin, [at_point(t, od, slack_m=s) for t, od, s in zip(tags, ods, slack_m, strict=True)]
+        )
+        first = [coil for coil in found.coils if coil.cable == "c0"]
+        return all(coil.fits for coil in first) and found.lid_closes is True, found.slack_fits[0].slack_fits_m
+
+    others = slacks[1 : len(ods)]
+    _, most = judged([slacks[0], *others])
+    if most > 0:
+        assert judged([most, *others])[0]
+    assert not judged([most + 0.02, *others])[0]
 
 
 @given(

@@ -7,7 +7,8 @@ import itertools
 import pytest
 
 from service.domain.request import Crew
-from service.planning.crew import CrewLoad, crew_time
+from service.planning.crew import crew_time
+from service.planning.crew_line import CrewLoad
 from service.planning.flow_line import flow_line_s, johnson_order
 from service.standards.methods import SHIPPED
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from service.domain.request import Site
-from service.planning.site import bundle_mm, check_site, coil_turns
+from service.planning.coils import bundle_mm, coil_turns
+from service.planning.site import check_site
 from service.planning.slack import remakes_left
 from service.planning.sleeves import covering_length_mm
 from service.standards.cables import coil_diameter_mm, static_radius_mm, tension_radius_mm

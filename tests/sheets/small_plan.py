@@ -10,6 +10,7 @@ from service.domain.plan import (
     BankUse,
     Bend,
     Coil,
+    CrewGain,
     CrewTime,
     MaterialLine,
     ParkedEnds,
@@ -22,6 +23,7 @@ from service.domain.plan import (
     ReserveHeld,
     SiteFit,
     Slack,
+    SlackRoom,
     SleeveCount,
 )
 from service.domain.proof import Proof
@@ -128,8 +130,27 @@ FITTING = Plan(
         ),
     ),
     lanes=(Lanes("A", 74, 22, 0, (1, 2), 0), Lanes("B", 72, 0, 24, (1, 2), 0), Lanes("C", 2, 10, 0, (1,), 0)),
-    crew=CrewTime(2.25, 2.84, False, "strip", ("one technician does everything by hand",)),
-    site=SiteFit(None, (Coil("A", 380.0, 13, 58.3, True),), ("the closure has no length in the catalogue",)),
+    crew=CrewTime(
+        2.25,
+        2.84,
+        False,
+        "strip",
+        ("one technician does everything by hand",),
+        splices_in_window=5,
+        gains=(
+            CrewGain("technician", 1.61, 2.02, 0.82, True),
+            CrewGain("splicer", 2.25, 2.84, 0.0, False),
+            CrewGain("heater", 2.11, 2.7, 0.14, False),
+        ),
+    ),
+    site=SiteFit(
+        None,
+        (Coil("A", 380.0, 13, 58.3, True, 340.0, 496.6, 58.3),),
+        ("the closure has no length in the catalogue",),
+        258.3,
+        True,
+        (SlackRoom("A", 31.25), SlackRoom("C", 40.0)),
+    ),
     alternatives=(
         Alternative("tall-dome", True, 1, Decimal("140.00"), "EUR", 21.4),
         Alternative(

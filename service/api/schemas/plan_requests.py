@@ -83,6 +83,8 @@ class CrewSchema(words.Body):
     setup_min = Number(least=0, most=10_000)
     cable_prep_min = Number(least=0, most=10_000)
     closing_min = Number(least=0, most=10_000)
+    spread = Number(least=0, most=1)
+    seed = Integer(least=0, most=4_294_967_295)
 
 
 class SiteSchema(words.Body):

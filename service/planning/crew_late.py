@@ -1,0 +1,154 @@
+"""The hours that nine jobs in ten stay within, and how many splices are done in a window in nine cases of ten."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, Protocol
+
+from service.planning.crew_line import HEAT, JOIN, PREPARE, CrewLoad, Station, line_s, order_of
+from service.planning.spares import remakes_within
+
+if TYPE_CHECKING:
+    from service.planning.crew_runs import CrewRuns, Hands
+
+RUNS_MOST, RUNS_LEAST = 500, 100
+_ATTEMPTS_IN_ALL = 200_000
+_ATTEMPTS_MOST = 4000
+_LATE = 0.90
+_MS = 3_600_000
+
+Stages = Sequence[Mapping[str, float]]
+
+
+class Late(Protocol):
+    """The late figures of one job for whatever line works it."""
+
+    runs: int
+    """How many runs they come from; 0 where from none."""
+
+    def hours(self, line: Sequence[Station]) -> float:
+        """What nine jobs in ten stay within."""
+
+    def splices_within(self, line: Sequence[Station], window_h: float) -> int:
+        """The most splices done in the window in nine cases of ten, set-up, all cables and closing included."""
+
+
+def late_of(loads: Sequence[CrewLoad], stages: Stages, fixed_s: Sequence[float], spread: float, seed: int) -> Late:
+    """By many runs, 500 for a job of up to 400 attempts and fewer for larger ones; beyond 4,000 by remakes alone."""
+    if _expected(loads) > _ATTEMPTS_MOST:
+        return RemakesAlone(loads, stages, fixed_s, spread, seed)
+    return ManyRuns(loads, stages, fixed_s, spread, seed)
+
+
+def _expected(loads: Sequence[CrewLoad]) -> float:
+    """Attempts to expect."""
+    return sum(load.splices / (1 - load.rework) for load in loads)
+
+
+class ManyRuns:
+    """The job run through many times with drawn times and remakes, the same ones for every line."""
+
+    def __init__(
+        self,
+        loads: Sequence[CrewLoad],
+        stages: Stages,
+        fixed_s: Sequence[float],
+        spread: float,
+        seed: int,
+    ) -> None:
+        self.runs = min(RUNS_MOST, max(RUNS_LEAST, int(_ATTEMPTS_IN_ALL / max(1.0, _expected(loads)))))
+        self._loads, self._stages, self._fixed_s = loads, stages, fixed_s
+        self._spread, self._seed = spread, seed
+        self._enough = math.ceil(_LATE * self.runs)
+        self._drawn: dict[tuple[int, ...], CrewRuns] = {}
+
+    def hours(self, line: Sequence[Station]) -> float:
+        """The time that so many runs end within."""
+        drawn, hands = self._drawn_for(line)
+        ends = drawn.fixed_ms + drawn.ends_ms(hands)
+        ends.sort()
+        return float(ends[self._enough - 1]) / _MS
+
+    def splices_within(self, line: Sequence[Station], window_h: float) -> int:
+        """How many are done in so many runs at least; each is done no earlier than those before it."""
+        drawn, hands = self._drawn_for(line)
+        inside = ((drawn.fixed_ms + drawn.done_ms(hands)) / _MS <= window_h).sum(axis=1)
+        return int((inside >= self._enough).sum())
+
+    def _drawn_for(self, line: Sequence[Station]) -> tuple[CrewRuns, list[Hands]]:
+        # numpy takes a tenth of a second to import, and most requests name no crew.
+        from service.planning.crew_runs import CrewRuns, Hands, Kind
+
+        order = order_of(line, self._stages)
+        drawn = self._drawn.get(order)
+        if drawn is None:
+            kinds = [
+                Kind(
+                    self._loads[at].splices,
+                    self._loads[at].rework,
+                    *(sum(self._stages[at][name] for name in share) for share in (PREPARE, JOIN, HEAT)),
+                )
+                for at in order
+            ]
+            drawn = CrewRuns(kinds, self._fixed_s, self._spread, self._seed, self.runs)
+            self._drawn[order] = drawn
+        hands = [
+            Hands(station.number, *(share[-1] in station.stages for share in (PREPARE, JOIN, HEAT))) for station in line
+        ]
+        return drawn, hands
+
+
+class RemakesAlone:
+    """Mean times, and as many remakes as are not exceeded in nine cases of ten."""
+
+    runs = 0
+
+    def __init__(
+        self,
+        loads: Sequence[CrewLoad],
+        stages: Stages,
+        fixed_s: Sequence[float],
+        spread: float,
+        seed: int,
+    ) -> None:
+        self._loads, self._stages, self._fixed_s = loads, stages, fixed_s
+        self._spread, self._seed = spread, seed
+
+    def hours(self, line: Sequence[Station]) -> float:
+        """With the late number of attempts at all splices."""
+        return self._hours(line, [load.splices for load in self._loads])
+
+    def splices_within(self, line: Sequence[Station], window_h: float) -> int:
+        """By many runs where these reach far enough, else by halving: more splices take no less time."""
+        low, high = 0, sum(load.splices for load in self._loads)
+        rework = max(load.rework for load in self._loads)
+        start = self._first(line, int(_ATTEMPTS_MOST * (1 - rework)))
+        loads = [replace(load, splices=n) for load, n in zip(self._loads, start, strict=True)]
+        within = ManyRuns(loads, self._stages, self._fixed_s, self._spread, self._seed).splices_within(line, window_h)
+        if within < sum(start):
+            return within
+        while low < high:
+            middle = (low + high + 1) // 2
+            if self._hours(line, self._first(line, middle)) <= window_h:
+                low = middle
+            else:
+                high = middle - 1
+        return max(low, within)
+
+    def _first(self, line: Sequence[Station], number: int) -> list[int]:
+        """The first so many splices in the order worked, by kind."""
+        taken = [0] * len(self._loads)
+        for at in order_of(line, self._stages):
+            taken[at] = min(number, self._loads[at].splices)
+            number -= taken[at]
+        return taken
+
+    def _hours(self, line: Sequence[Station], splices: Sequence[int]) -> float:
+        groups = [(n, load.rework) for n, load in zip(splices, self._loads, strict=True)]
+        expected = [n * p / (1 - p) for n, p in groups]
+        mean = sum(expected)
+        share = max(1.0, remakes_within(groups, _LATE) / mean) if mean else 1.0
+        attempts = [n + extra * share for (n, _), extra in zip(groups, expected, strict=True)]
+        return (math.fsum(self._fixed_s) + line_s(line, self._stages, attempts)) / 3600
