@@ -11,7 +11,7 @@ from service.domain.catalogue import Cable
 from service.domain.request import CableAtPoint, CableEnd, Ranges
 from service.domain.splices import Lanes, StoredEnds
 
-BEFORE = "a splice that lies in the closure already"
+BEFORE = "a splice that lies in the closure"
 
 
 class Lane:
