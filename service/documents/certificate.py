@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from service.documents.numbers import plain
-from service.domain.certificate import Certificate
+from service.documents.ranges import format_ranges
+from service.domain.certificate import CableFacts, Certificate, HangingFacts
 
 Document = dict[str, Any]
 
@@ -37,17 +38,7 @@ def certificate_to(certificate: Certificate) -> Document:
             }
             for port in certificate.ports
         ],
-        "cables": [
-            {
-                "cable": cable.cable,
-                "od_mm": plain(cable.od_mm),
-                "express": cable.express,
-                "fibres": cable.fibres,
-                "ribbon_fibres": cable.ribbon_fibres,
-                "ribbons_per_tube": cable.ribbons_per_tube,
-            }
-            for cable in certificate.cables
-        ],
+        "cables": [_cable(cable) for cable in certificate.cables],
         "sleeves": [
             {
                 "sleeve": sleeve.sleeve,
@@ -86,7 +77,7 @@ def certificate_to(certificate: Certificate) -> Document:
             {
                 "position": tray.position,
                 "tray": tray.tray,
-                "banks": [{"bank": bank, "slot_kind": kind, "used": used} for bank, kind, used in tray.banks],
+                "banks": [_bank(tray, *bank) for bank in tray.banks],
                 "keep_apart": tray.keep_apart,
                 "storage_um2": tray.storage_um2,
                 "ribbons": tray.ribbons,
@@ -99,3 +90,28 @@ def certificate_to(certificate: Certificate) -> Document:
         "spare_trays": certificate.spare_trays,
         "later": list(certificate.later),
     }
+
+
+def _cable(cable: CableFacts) -> Document:
+    document: Document = {
+        "cable": cable.cable,
+        "od_mm": plain(cable.od_mm),
+        "express": cable.express,
+        "fibres": cable.fibres,
+        "ribbon_fibres": cable.ribbon_fibres,
+        "ribbons_per_tube": cable.ribbons_per_tube,
+    }
+    if cable.hanging is not None:
+        document["hanging"] = {"ports": list(cable.hanging.ports)}
+        for name in ("cut", "spliced", "spliced_out"):
+            ranges = getattr(cable.hanging, name)
+            if ranges:
+                document["hanging"][name] = format_ranges(ranges)
+    return document
+
+
+def _bank(tray: HangingFacts, bank: int, slot_kind: str, used: int) -> Document:
+    document: Document = {"bank": bank, "slot_kind": slot_kind, "used": used}
+    if bank in tray.taken:
+        document["taken"] = list(tray.taken[bank])
+    return document

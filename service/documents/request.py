@@ -15,6 +15,7 @@ from service.domain.request import (
     Crew,
     ExistingBank,
     ExistingTray,
+    HangingCable,
     Joint,
     PlanRequest,
     Reserve,
@@ -40,7 +41,7 @@ def request_from(document: Mapping[str, Any]) -> PlanRequest:
     closures = tuple(document.get("closures", ()))
     existing = tuple(_existing_tray(tray) for tray in document.get("existing_trays", ()))
     return PlanRequest(
-        cables=tuple(CableAtPoint(**cable) for cable in document["cables"]),
+        cables=tuple(map(cable_from, document["cables"])),
         joints=joints,
         name=document.get("name", ""),
         closures=closures,
@@ -61,6 +62,16 @@ def rules_from(document: Mapping[str, Any]) -> Rules:
     return Rules(**members)
 
 
+def cable_from(document: Mapping[str, Any]) -> CableAtPoint:
+    """Build a cable at the point from a schema-valid document."""
+    members = dict(document)
+    if "hanging" in members:
+        hanging = members["hanging"]
+        ranges = {name: parse_ranges(hanging[name]) for name in ("cut", "spliced", "spliced_out") if name in hanging}
+        members["hanging"] = HangingCable(tuple(hanging["ports"]), window_mm=hanging.get("window_mm"), **ranges)
+    return CableAtPoint(**members)
+
+
 def _side(document: Mapping[str, Any]) -> Side:
     kind = "ribbons" if "ribbons" in document else "fibres"
     ranges = parse_ranges(document[kind])
@@ -74,8 +85,15 @@ def _side(document: Mapping[str, Any]) -> Side:
 
 def _existing_tray(document: Mapping[str, Any]) -> ExistingTray:
     members = dict(document)
-    members["banks"] = tuple(ExistingBank(**bank) for bank in document.get("banks", ()))
+    members["banks"] = tuple(map(_existing_bank, document.get("banks", ())))
     return ExistingTray(**members)
+
+
+def _existing_bank(document: Mapping[str, Any]) -> ExistingBank:
+    members = dict(document)
+    if "taken" in members:
+        members["taken"] = parse_ranges(members["taken"])
+    return ExistingBank(**members)
 
 
 def request_to(request: PlanRequest) -> Document:
@@ -120,6 +138,19 @@ def _cable_to(cable: CableAtPoint) -> Document:
         document["slack_m"] = cable.slack_m
     if cable.express:
         document["express"] = True
+    if cable.hanging is not None:
+        document["hanging"] = _hanging_to(cable.hanging)
+    return document
+
+
+def _hanging_to(hanging: HangingCable) -> Document:
+    document: Document = {"ports": list(hanging.ports)}
+    for name in ("cut", "spliced", "spliced_out"):
+        ranges = getattr(hanging, name)
+        if ranges:
+            document[name] = format_ranges(ranges)
+    if hanging.window_mm is not None:
+        document["window_mm"] = hanging.window_mm
     return document
 
 
@@ -146,9 +177,16 @@ def _side_to(side: Side) -> Document:
 def _existing_tray_to(tray: ExistingTray) -> Document:
     document: Document = {"tray": tray.tray}
     if tray.banks:
-        document["banks"] = [{"bank": bank.bank, "slot_kind": bank.slot_kind, "used": bank.used} for bank in tray.banks]
+        document["banks"] = [_existing_bank_to(bank) for bank in tray.banks]
     if tray.keep_apart is not None:
         document["keep_apart"] = tray.keep_apart
     document["storage_used_mm2"] = tray.storage_used_mm2
     document["ribbons"] = tray.ribbons
+    return document
+
+
+def _existing_bank_to(bank: ExistingBank) -> Document:
+    document: Document = {"bank": bank.bank, "slot_kind": bank.slot_kind, "used": bank.used}
+    if bank.taken:
+        document["taken"] = format_ranges(bank.taken)
     return document

@@ -6,7 +6,7 @@ Heights in ``units_per_mm``, channel shares in µm², prices in hundredths of th
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 
@@ -38,6 +38,16 @@ class PortFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class HangingCableFacts:
+    """How a cable hung before: its port places, and its fibres that were cut and spliced at either end, as ranges."""
+
+    ports: tuple[str, ...]
+    cut: tuple[tuple[int, int], ...]
+    spliced: tuple[tuple[int, int], ...]
+    spliced_out: tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class CableFacts:
     """A cable at the splice point, by tag, and how its fibres are grouped; an express cable enters and leaves."""
 
@@ -47,6 +57,7 @@ class CableFacts:
     fibres: int
     ribbon_fibres: int
     ribbons_per_tube: int
+    hanging: HangingCableFacts | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +103,10 @@ class ParkedFacts:
 
 @dataclass(frozen=True, slots=True)
 class HangingFacts:
-    """A tray as it was found: its banks in use as (bank, slot kind, slots used), label, channel used, ribbons in it."""
+    """A tray as it was found: its banks in use as (bank, slot kind, slots used), label, channel used, ribbons in it.
+
+    ``taken`` are the slots in use, by bank, where they are other than the first ones.
+    """
 
     position: int
     tray: str
@@ -100,6 +114,7 @@ class HangingFacts:
     keep_apart: str | None
     storage_um2: int
     ribbons: int
+    taken: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,7 +22,8 @@ class LaidSplice:
     """A splice that lies in a hung closure.
 
     ``number`` counts the splices of the installation from 1 in the order in which they were laid; it is never used
-    again. ``visit`` is the number of the visit that laid it.
+    again. ``visit`` is the number of the visit that laid it. ``storage_mm2`` is what its two ends (from, to) take of
+    the tray's channel; where it is not known it is 0, and nothing is freed when an end leaves the tray.
     """
 
     number: int
@@ -34,15 +35,21 @@ class LaidSplice:
     fibres: int
     sleeve: str
     visit: int
+    storage_mm2: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
 class HungBank:
-    """A bank of a hanging tray that is in use, and set to one slot kind."""
+    """A bank of a hanging tray that is in use, and set to one slot kind.
+
+    ``slots`` is how many it gives; ``parked`` are the numbers of those that parked ends lie in, where ends are parked
+    in slots.
+    """
 
     bank: int
     slot_kind: str
     slots: int
+    parked: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +76,8 @@ class HungCable:
     """A cable that enters, by its tag, and the port places that it hangs in (an express cable may hang in two).
 
     ``cut`` are the fibres that are cut at this point (of a cable that ends here: every fibre of its opened tubes);
-    ``abandoned``: it still hangs in its port, but nothing of it is in use.
+    ``abandoned``: it still hangs in its port, but nothing of it is in use. ``window_mm``: how much of an express
+    cable's sheath is off.
     """
 
     tag: str
@@ -80,6 +88,7 @@ class HungCable:
     visit: int
     slack_m: float | None = None
     abandoned: bool = False
+    window_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -71,12 +71,16 @@ class PlacedSplice(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class ParkedEnds:
-    """Ends of an opened tube that are parked in this tray: how many ribbons and loose fibres of which tube."""
+    """Ends of an opened tube that are parked in this tray: how many ribbons and loose fibres of which tube.
+
+    ``storage_mm2`` is what all of them take of the channel; a record of a hung closure knows it, a plan does not tell.
+    """
 
     cable: str
     tube: int
     ribbons: int
     fibres: int
+    storage_mm2: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,13 +13,34 @@ CableEnd = Literal["in", "out"]
 
 
 @dataclass(frozen=True, slots=True)
+class HangingCable:
+    """How a cable hangs in its closure already.
+
+    ``ports`` are its port places (``name-n``): one, or two of an express cable whose ends go through two. ``cut`` are
+    the fibres that are cut here; of a cable that ends here, whatever is named, all fibres of a tube that has a cut one.
+    ``spliced`` are those of its incoming end that lie in splices, ``spliced_out`` those of an express cable's outgoing
+    end; what is cut and not spliced is parked in trays. ``window_mm`` is how much of an express cable's sheath is off.
+    """
+
+    ports: tuple[str, ...]
+    cut: Ranges = ()
+    spliced: Ranges = ()
+    spliced_out: Ranges = ()
+    window_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class CableAtPoint:
-    """A cable at the splice point; ``express``: it enters and leaves, and only what joints name is cut."""
+    """A cable at the splice point; ``express``: it enters and leaves, and only what joints name is cut.
+
+    ``hanging``: it is in the closure already, and as told there; only where trays hang already.
+    """
 
     tag: str
     cable: str
     slack_m: float | None = None
     express: bool = False
+    hanging: HangingCable | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,11 +134,22 @@ class Site:
 
 @dataclass(frozen=True, slots=True)
 class ExistingBank:
-    """A bank of a hanging tray that is in use: its slot kind and how many slots are taken."""
+    """A bank of a hanging tray that is in use: its slot kind and how many slots are taken.
+
+    ``taken`` says which; empty, the first ``used`` ones.
+    """
 
     bank: int
     slot_kind: str
     used: int
+    taken: Ranges = ()
+
+    @property
+    def slots_taken(self) -> tuple[int, ...]:
+        """The numbers of the slots that are taken, in order."""
+        if not self.taken:
+            return tuple(range(1, self.used + 1))
+        return tuple(sorted({slot for first, last in self.taken for slot in range(first, last + 1)}))
 
 
 @dataclass(frozen=True, slots=True)

@@ -61,7 +61,7 @@ class StoredEnds:
 
 @dataclass(frozen=True, slots=True)
 class Lanes:
-    """How the fibres of one cable at the point are used (counts of fibre ends by lane).
+    """How the fibres of one cable at the point are used when the work is done (counts of fibre ends by lane).
 
     ``opened`` are the opened tubes; on an express cable ``express`` counts the uncut fibres of every tube,
     and ``express_tubes`` the tubes that pass unopened.
@@ -77,14 +77,18 @@ class Lanes:
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """Everything that the joints of a request come to, before a closure is looked at."""
+    """Everything that the joints of a request come to, before a closure is looked at.
+
+    ``opened_now`` are the tags of the cables in which they open a tube.
+    """
 
     bundles: tuple[Bundle, ...]
     stored: tuple[StoredEnds, ...]
     lanes: tuple[Lanes, ...]
     notes: tuple[str, ...]
+    opened_now: tuple[str, ...] = ()
 
     @property
     def splices(self) -> int:
-        """How many sleeves lie in the closure when it is done."""
+        """How many sleeves the joints come to."""
         return sum(len(bundle.splices) for bundle in self.bundles)

@@ -72,7 +72,13 @@ def materials_of(
     cables: CablesByTag,
     hanging: bool,
 ) -> tuple[MaterialLine, ...]:
-    """The plan's materials; ``hanging``: the closure is there already and is opened again."""
+    """The plan's materials; ``hanging``: the closure is there already and is opened again.
+
+    Where cables hang already, what they came in with is there: only new cables count, only ports that one goes in
+    through (with all that goes through them: their seals are opened), no blanks, and only new cables' tubes that pass.
+    """
+    known = any(at.hanging is not None for at, _ in cables.values())
+    new_cables = {tag: cable for tag, (at, cable) in cables.items() if at.hanging is None}
     places = {f"{port.name}-{n}": port for port in verdict.closure.ports for n in range(1, port.count + 1)}
     slots: Counter[str] = Counter()
     ends: Counter[RibbonForm] = Counter()
@@ -87,14 +93,21 @@ def materials_of(
     models = {tray.code: tray for tray in verdict.demand.trays}
     new = Counter(tray.tray for tray in trays if tray.new)
     counts = MaterialCounts(
-        ports=tuple((places[use.port], use.od_mm) for use in verdict.ports.uses),
-        blanks=tuple(places[name] for name in verdict.ports.blanks),
-        cables=tuple(cable for _, cable in cables.values()),
+        re_entry=hanging,
+        ports=tuple(
+            (places[use.port], use.od_mm) for use in verdict.ports.uses if not new_cables.keys().isdisjoint(use.cables)
+        ),
+        blanks=() if known else tuple(places[name] for name in verdict.ports.blanks),
+        cables=tuple(new_cables.values()),
         trays=sum(new.values()),
         splices=dict(slots),
         ribbon_ends=dict(ends),
         ribbonised_ends=made,
-        express_tubes=tuple((cables[lane.cable][1], lane.express_tubes) for lane in work.lanes if lane.express_tubes),
+        express_tubes=tuple(
+            (new_cables[lane.cable], lane.express_tubes)
+            for lane in work.lanes
+            if lane.express_tubes and lane.cable in new_cables
+        ),
         transport_tubes=_transport_tubes(trays, work, cables),
     )
     return count_materials(

@@ -10,6 +10,7 @@ from service.domain.certificate import (
     BundleFacts,
     CableFacts,
     Certificate,
+    HangingCableFacts,
     HangingFacts,
     ParkedFacts,
     PortFacts,
@@ -89,6 +90,7 @@ def certificate_of(
                 cable.fibres,
                 cable.ribbon_fibres,
                 cable.ribbons_per_tube,
+                _hung(at_point),
             )
             for at_point, cable in cables
         ),
@@ -103,6 +105,7 @@ def certificate_of(
                 tray.keep_apart,
                 found.storage_used,
                 found.ribbons_used,
+                {bank.bank: bank.slots_taken for bank in tray.banks if bank.taken},
             )
             for position, (tray, found) in enumerate(zip(existing, problem.hanging, strict=True), start=1)
         ),
@@ -113,6 +116,13 @@ def certificate_of(
         spare_trays=problem.spare_trays,
         later=tuple(demand.trays[kind].code for kind in packing.later),
     )
+
+
+def _hung(at_point: CableAtPoint) -> HangingCableFacts | None:
+    hanging = at_point.hanging
+    if hanging is None:
+        return None
+    return HangingCableFacts(hanging.ports, hanging.cut, hanging.spliced, hanging.spliced_out)
 
 
 def _storage(item: Item, trays: Sequence[Tray], stowage: Stowage, *ends: EndKind) -> dict[str, int | None]:

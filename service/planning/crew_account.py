@@ -40,8 +40,8 @@ def _both_ends(pairing: Pairing) -> Method:
     )
 
 
-def crew_of(crew: Crew, work: Work, stowage: Stowage) -> CrewTime:
-    """How long the crew takes; bundles prepared alike are one load of the flow line."""
+def crew_of(crew: Crew, work: Work, stowage: Stowage, cables: int) -> CrewTime:
+    """How long the crew takes, with so many cables to prepare; bundles prepared alike are one load of the line."""
     splices: Counter[int] = Counter()
     pairings: dict[int, Pairing] = {}
     for bundle in work.bundles:
@@ -54,4 +54,4 @@ def crew_of(crew: Crew, work: Work, stowage: Stowage) -> CrewTime:
         key = (_both_ends(pairing), rework_of(pairing, stowage.rules), ends_ribbonised)
         alike[key] = alike.get(key, 0) + splices[number]
     loads = [CrewLoad(method, n, rework, ends * n) for (method, rework, ends), n in alike.items()]
-    return crew_time(crew, loads, len(work.lanes))
+    return crew_time(crew, loads, cables)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from service.domain.catalogue import Catalogue
 from service.domain.faults import Fault
-from service.domain.request import ExistingTray, PlanRequest
+from service.domain.request import ExistingBank, ExistingTray, PlanRequest
 
 
 def existing_faults(request: PlanRequest, catalogue: Catalogue) -> Iterator[Fault]:
@@ -43,6 +43,20 @@ def existing_faults(request: PlanRequest, catalogue: Catalogue) -> Iterator[Faul
         )
 
 
+def _taken_faults(pointer: str, bank: ExistingBank, slots: int) -> Iterator[Fault]:
+    """The slots that are taken: in the bank, each once, as many as are used."""
+    if not bank.taken:
+        return
+    if any(not 1 <= first <= last <= slots for first, last in bank.taken):
+        yield Fault(pointer, "outside", f"bank {bank.bank} has slots 1 to {slots} of {bank.slot_kind}")
+        return
+    named = sum(last - first + 1 for first, last in bank.taken)
+    if named != len(bank.slots_taken):
+        yield Fault(pointer, "duplicate", "a slot is named twice")
+    elif named != bank.used:
+        yield Fault(pointer, "unequal", f"{named} slots are named and {bank.used} are used")
+
+
 def _bank_faults(pointer: str, tray: ExistingTray, catalogue: Catalogue) -> Iterator[Fault]:
     model = catalogue.trays[tray.tray]
     banks = model.single_banks()
@@ -59,6 +73,8 @@ def _bank_faults(pointer: str, tray: ExistingTray, catalogue: Catalogue) -> Iter
             )
         elif bank.used > slots:
             yield Fault(f"{at}/used", "range", f"bank {bank.bank} gives {slots} slots of {bank.slot_kind}")
+        else:
+            yield from _taken_faults(f"{at}/taken", bank, slots)
         seen.add(bank.bank)
     if model.storage_mm2 is not None and tray.storage_used_mm2 > model.storage_mm2:
         yield Fault(f"{pointer}/storage_used_mm2", "range", f"the channel of {model.code} is {model.storage_mm2:g} mm²")

@@ -40,12 +40,15 @@ def express_reasons(
     judged = False
     for lane in work.lanes:
         at_point, cable = cables[lane.cable]
-        if not at_point.express or lane.cable not in stowed:
+        hung = at_point.hanging.window_mm if at_point.hanging is not None else None
+        if not at_point.express or (lane.cable not in stowed and hung is None):
+            if at_point.express and at_point.hanging is not None:
+                notes.append(f"{lane.cable} hangs already and its window is not told: its uncut tubes are not judged")
             continue
         opened = sum(_fibres_in_tube(cable, tube) for tube in lane.opened)
         whole_tubes = sum(_fibres_in_tube(cable, tube) for tube in range(1, cable.tubes + 1)) - opened
         uncut_ribbons = -(-max(lane.express - whole_tubes, 0) // cable.ribbon_fibres)
-        window = stowed[lane.cable].window_mm or 0.0
+        window = max(hung or 0.0, (stowed[lane.cable].window_mm or 0.0) if lane.cable in stowed else 0.0)
         part, said = check_express(
             closure, cable, lane.express_tubes, uncut_ribbons, window, stowage.rules.storage_fill
         )

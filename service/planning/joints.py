@@ -10,6 +10,7 @@ from service.domain.faults import Fault, Refused
 from service.domain.request import CableAtPoint, Joint, PlanRequest, Ranges, Rules, Side
 from service.domain.splices import Bundle, RibbonEnd, Splice, Work
 from service.planning.existing import existing_faults
+from service.planning.hanging_cables import hanging_faults, hanging_notes
 from service.planning.lanes import Lane, lane_ends, lane_summary
 
 SPLICES_MOST = 10_000
@@ -57,6 +58,7 @@ def work_of(request: PlanRequest, catalogue: Catalogue, splices_most: int = SPLI
     faults.extend(_closure_faults(request, catalogue))
     faults.extend(_rule_faults(request.rules))
     faults.extend(existing_faults(request, catalogue))
+    faults.extend(hanging_faults(request, catalogue))
     bundles: list[Bundle] = []
     notes: dict[str, None] = {}
     room = splices_most
@@ -73,8 +75,11 @@ def work_of(request: PlanRequest, catalogue: Catalogue, splices_most: int = SPLI
             notes.update(dict.fromkeys(pairs.notes))
     if faults:
         raise Refused(faults)
+    notes.update(dict.fromkeys(hanging_notes(cables.lanes.values())))
     stored = tuple(ends for lane in cables.lanes.values() for ends in lane_ends(lane))
-    return Work(tuple(bundles), stored, tuple(lane_summary(lane) for lane in cables.lanes.values()), tuple(notes))
+    opened = tuple(tag for tag, lane in cables.lanes.items() if lane.tubes_opened_now())
+    lanes = tuple(lane_summary(lane) for lane in cables.lanes.values())
+    return Work(tuple(bundles), stored, lanes, tuple(notes), opened)
 
 
 def _closure_faults(request: PlanRequest, catalogue: Catalogue) -> Iterator[Fault]:

@@ -1,12 +1,17 @@
-"""The lanes of a cable's fibres: spliced, stored (cut and parked), express (uncut)."""
+"""The lanes of a cable's fibres: spliced, stored (cut and parked), express (uncut).
+
+Of a cable that hangs already, what was cut and spliced before counts in its lanes, but only what is cut now is parked.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from service.domain.catalogue import Cable
-from service.domain.request import CableAtPoint, CableEnd
+from service.domain.request import CableAtPoint, CableEnd, Ranges
 from service.domain.splices import Lanes, StoredEnds
+
+BEFORE = "a splice that lies in the closure"
 
 
 class Lane:
@@ -19,6 +24,44 @@ class Lane:
         # One byte a fibre, numbered from 1, so that a whole range is tested and taken in one step.
         self.taken: dict[CableEnd, bytearray] = {end: bytearray(cable.fibres + 1) for end in ends}
         self._takers: list[tuple[CableEnd, int, int, str]] = []
+        # What was cut before; None where the cable is new, which has had nothing cut.
+        self.before: bytearray | None = None
+        if at_point.hanging is not None:
+            self.before = self._cut_before(at_point.hanging.cut)
+            spliced: dict[CableEnd, Ranges] = {"in": at_point.hanging.spliced, "out": at_point.hanging.spliced_out}
+            for end in ends:
+                for first, last in _within(spliced[end], cable.fibres):
+                    self._mark(self.before, first, last)
+                    self._mark(self.taken[end], first, last)
+                    self._takers.append((end, first, last, BEFORE))
+            self.before = self._whole(self.before)
+
+    def _cut_before(self, cut: Ranges) -> bytearray:
+        marked = bytearray(self.cable.fibres + 1)
+        for first, last in _within(cut, self.cable.fibres):
+            self._mark(marked, first, last)
+        return marked
+
+    @staticmethod
+    def _mark(fibres: bytearray, first: int, last: int) -> None:
+        fibres[first : last + 1] = b"\x01" * (last - first + 1)
+
+    def _whole(self, cut: bytearray) -> bytearray:
+        """Of a cable that ends here, every fibre of the tubes that have a cut one."""
+        if self.at_point.express:
+            return cut
+        whole = bytearray(len(cut))
+        for tube in self._tubes_with(cut):
+            self._mark(whole, *self._fibres_of_tube(tube))
+        return whole
+
+    def _fibres_of_tube(self, tube: int) -> tuple[int, int]:
+        size = self.cable.ribbon_fibres * self.cable.ribbons_per_tube
+        return (tube - 1) * size + 1, min(tube * size, self.cable.fibres)
+
+    def _tubes_with(self, marked: bytearray) -> tuple[int, ...]:
+        tubes = range(1, self.cable.tubes + 1)
+        return tuple(tube for tube in tubes if marked.find(1, *_span(self._fibres_of_tube(tube))) >= 0)
 
     def fibres_of_ribbons(self, first: int, last: int) -> tuple[int, int]:
         """The fibres from the first of one ribbon to the last of another."""
@@ -38,29 +81,67 @@ class Lane:
         return None
 
     def cut(self) -> bytearray:
-        """Fibres that are cut at either end."""
-        if len(self.taken) == 1:
-            return self.taken["in"]
-        return bytearray(a | b for a, b in zip(self.taken["in"], self.taken["out"], strict=True))
+        """Fibres that are cut at either end, now or before; of a cable that ends here, those that are spliced."""
+        every = [*self.taken.values()] if self.before is None else [*self.taken.values(), self.before]
+        return every[0] if len(every) == 1 else bytearray(map(max, *every))
 
     def opened_tubes(self) -> tuple[int, ...]:
         """Tubes in which a fibre is cut, in order."""
-        cut, size = self.cut(), self.cable.ribbon_fibres * self.cable.ribbons_per_tube
-        return tuple(
-            tube for tube in range(1, self.cable.tubes + 1) if cut.find(1, (tube - 1) * size + 1, tube * size + 1) >= 0
-        )
+        return self._tubes_with(self.cut())
+
+    def tubes_opened_now(self) -> tuple[int, ...]:
+        """Tubes in which a fibre is cut now and none was before, in order."""
+        if self.before is None:
+            return self.opened_tubes()
+        opened = set(self._tubes_with(self.before))
+        return tuple(tube for tube in self.opened_tubes() if tube not in opened)
+
+    def tubes_cut_now(self) -> tuple[int, ...]:
+        """Tubes in which a fibre is cut now, which were perhaps opened before; of a cable that ends here, all of it."""
+        if not self.at_point.express:
+            return self.tubes_opened_now()
+        return self._tubes_with(self.cut_now())
+
+    def cut_now(self) -> bytearray:
+        """Fibres of an express cable that are cut now and were not before."""
+        if self.before is None:
+            return self.cut()
+        return bytearray(cut & ~was & 1 for cut, was in zip(self.cut(), self.before, strict=True))
+
+    def takes_parked(self) -> bool:
+        """Whether joints take ends that were cut before and lie parked in a tray."""
+        if self.before is None or self.at_point.hanging is None:
+            return False
+        hanging = self.at_point.hanging
+        spliced: dict[CableEnd, Ranges] = {"in": hanging.spliced, "out": hanging.spliced_out}
+        for end, taken in self.taken.items():
+            was = bytearray(len(taken))
+            for first, last in _within(spliced[end], self.cable.fibres):
+                self._mark(was, first, last)
+            if any(now and not then and cut for now, then, cut in zip(taken, was, self.before, strict=True)):
+                return True
+        return False
+
+
+def _within(ranges: Ranges, fibres: int) -> Iterator[tuple[int, int]]:
+    """Ranges that the cable has; others are faults that are told elsewhere."""
+    return ((first, last) for first, last in ranges if 1 <= first <= last <= fibres)
+
+
+def _span(closed: tuple[int, int]) -> tuple[int, int]:
+    return closed[0], closed[1] + 1
 
 
 def lane_ends(lane: Lane) -> Iterator[StoredEnds]:
     """The ends that are cut and parked, tube by tube.
 
     A cable that ends here is cut through, so every other fibre of an opened tube is parked. Of an express cable only
-    what joints name is cut, and of that the end that no joint takes is parked.
+    what joints name is cut, and of that the end that no joint takes is parked. What was cut before lies in trays.
     """
     cable = lane.cable
     express = lane.at_point.express
-    cut = lane.cut() if express else None
-    for tube in lane.opened_tubes():
+    cut = lane.cut_now() if express else None
+    for tube in lane.tubes_cut_now():
         first_ribbon = (tube - 1) * cable.ribbons_per_tube + 1
         last_ribbon = min(tube * cable.ribbons_per_tube, cable.ribbons)
         for end, taken in lane.taken.items():

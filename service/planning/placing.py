@@ -54,18 +54,23 @@ class _Laying:
         self.tray = demand.trays[packed.kind]
         self.before = existing[packed.hanging] if packed.hanging is not None else None
         slots = self.tray.single_banks()
-        used = {bank.bank: bank.used for bank in self.before.banks} if self.before else {}
-        self.banks: list[tuple[str | None, int, int]] = []
+        taken = {bank.bank: bank.slots_taken for bank in self.before.banks} if self.before else {}
+        self.banks: list[tuple[str | None, int]] = []
         for number, kind in enumerate(packed.banks, start=1):
             name = None if kind is None else demand.slot_kinds[kind]
-            self.banks.append((name, slots[number - 1].get(name, 0) if name else 0, used.get(number, 0)))
-        self.used = [taken for _, _, taken in self.banks]
+            self.banks.append((name, slots[number - 1].get(name, 0) if name else 0))
+        self.used = [len(taken.get(number, ())) for number in range(1, len(self.banks) + 1)]
+        # Slots from which splices were taken out lie between those in use: the lowest free one is filled first.
+        self.free = [
+            iter([slot for slot in range(1, slots + 1) if slot not in taken.get(number, ())])
+            for number, (_, slots) in enumerate(self.banks, start=1)
+        ]
 
     def _next(self, kind: str) -> tuple[int, int]:
-        for place, (name, slots, _) in enumerate(self.banks):
+        for place, (name, slots) in enumerate(self.banks):
             if name == kind and self.used[place] < slots:
                 self.used[place] += 1
-                return place + 1, self.used[place]
+                return place + 1, next(self.free[place])
         raise AssertionError(f"the packing gave tray {self.tray.code} more {kind} splices than it has slots")
 
     def lay(self, queues: Sequence[object]) -> PlannedTray:
@@ -110,7 +115,7 @@ class _Laying:
             self.before is None,
             tuple(
                 BankUse(number, kind, slots, self.used[number - 1])
-                for number, (kind, slots, _) in enumerate(self.banks, start=1)
+                for number, (kind, slots) in enumerate(self.banks, start=1)
             ),
             tuple(placed),
             tuple(parked),

@@ -130,6 +130,7 @@ def _whole(
         site = check_site(request.site, verdict.closure, list(cables.values()))
     materials = materials_of(work, catalogue, verdict, trays, sleeves, cables, bool(request.existing_trays))
     preparation = preparations_of(work, stowage, catalogue)
+    entering = sum(at_point.hanging is None for at_point, _ in cables.values())
     return Plan(
         name=request.name,
         fits=True,
@@ -141,14 +142,14 @@ def _whole(
         proof=_proof(demand, packing),
         ports=verdict.ports.uses,
         spare_ports=verdict.ports.blanks,
-        slack=_slack(verdict, cables),
+        slack=_slack(verdict, cables, work),
         bend=bent,
         reserve=reserve_held(demand, packing),
         sleeves=sleeves,
         materials=materials,
         preparation=preparation,
         lanes=work.lanes,
-        crew=crew_of(request.crew, work, stowage) if request.crew is not None else None,
+        crew=crew_of(request.crew, work, stowage, entering) if request.crew is not None else None,
         site=site,
         alternatives=alternatives,
         notes=tuple(dict.fromkeys([*notes, *bend_notes, *_missing_figures(verdict), *_idle_rules(catalogue)])),
@@ -187,20 +188,26 @@ def _proof(demand: Demand, packing: Packing) -> Proof:
     )
 
 
-def _slack(verdict: Verdict, cables: CablesByTag) -> tuple[Slack, ...]:
-    return tuple(
-        Slack(
-            tag,
-            stowed.end.stored_mm,
-            stowed.end.turns,
-            stowed.opening_mm,
-            stowed.remakes_left,
-            stowed.window_mm,
-            at_point.slack_m,
+def _slack(verdict: Verdict, cables: CablesByTag, work: Work) -> tuple[Slack, ...]:
+    """The lengths of each cable; one that hangs already and has no tube opened now has no sheath opened either."""
+    lines = []
+    for tag, (at_point, _) in cables.items():
+        stowed = verdict.stowed.get(tag)
+        if stowed is None:
+            continue
+        opens = at_point.hanging is None or tag in work.opened_now
+        lines.append(
+            Slack(
+                tag,
+                stowed.end.stored_mm,
+                stowed.end.turns,
+                stowed.opening_mm if opens else 0.0,
+                stowed.remakes_left,
+                stowed.window_mm if opens else None,
+                at_point.slack_m,
+            )
         )
-        for tag, (at_point, _) in cables.items()
-        if (stowed := verdict.stowed.get(tag)) is not None
-    )
+    return tuple(lines)
 
 
 def _missing_figures(verdict: Verdict) -> list[str]:

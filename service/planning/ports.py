@@ -3,17 +3,19 @@
 A cable needs one place in a port whose diameter range takes it; an express cable enters and leaves and needs two. Every
 place of a port model is alike, so the search runs over how many cables of each kind (those that the same ports take)
 go to each port model: feasible exactly when a matching exists, and then, in order, as many express cables as can be in
-one port, the tightest ranges, the fewest ports opened, and the order of cables and ports.
+one port, the tightest ranges, the fewest ports opened, and the order of cables and ports. Cables that hang already keep
+their places, and the others are matched to what is left, places that nothing goes through first among equals.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from service.domain.catalogue import Cable, Closure, Port
 from service.domain.plan import PortUse, Reason
 from service.domain.request import CableAtPoint
+from service.planning.hanging_cables import entries_in
 from service.planning.port_matching import Group, Kind, match
 from service.planning.port_search import allocate
 
@@ -38,6 +40,60 @@ def assign_ports(closure: Closure, cables: Sequence[Entry], spare_entries: int =
 
     ``spare_entries`` counts cable places, of any diameter, that must stay free (an owner's rule).
     """
+    if all(at.hanging is None for at, _ in cables):
+        return _assigned(closure, cables, spare_entries)
+    held = held_places(cables)
+    left, names = ports_left(closure.ports, {name: len(entries) for name, entries in held.items()})
+    entering = [entry for entry in cables if entry[0].hanging is None]
+    found = _assigned(replace(closure, ports=left), entering, spare_entries)
+    if not found.fits:
+        return PortPlan(False, (), _names(closure.ports), found.reasons)
+    new = {names[use.port]: use for use in found.uses}
+    order = _names(closure.ports)
+    uses = []
+    for name in order:
+        entries = held.get(name, [])
+        tags = tuple(at.tag for at, _ in entries)
+        diameters = tuple(cable.od_mm for _, cable in entries)
+        if name in new:
+            tags, diameters = tags + new[name].cables, diameters + new[name].od_mm
+        if tags:
+            uses.append(PortUse(name, tags, diameters))
+    opened = {use.port for use in uses}
+    return PortPlan(True, tuple(uses), tuple(name for name in order if name not in opened))
+
+
+def held_places(cables: Sequence[Entry]) -> dict[str, list[Entry]]:
+    """The entries of the cables that hang already, by port place."""
+    held: dict[str, list[Entry]] = {}
+    for at, cable in cables:
+        if at.hanging is not None:
+            for name in at.hanging.ports:
+                held.setdefault(name, []).extend([(at, cable)] * entries_in(at, at.hanging))
+    return held
+
+
+def ports_left(ports: Sequence[Port], held: Mapping[str, int]) -> tuple[tuple[Port, ...], dict[str, str]]:
+    """The places that are not full, as ports of their own, and what each of their places is called.
+
+    Places of one port that have equally many entries left are alike; those with most left stand first.
+    """
+    left: list[Port] = []
+    names: dict[str, str] = {}
+    for number, port in enumerate(ports):
+        by_room: dict[int, list[str]] = {}
+        for n in range(1, port.count + 1):
+            name = f"{port.name}-{n}"
+            by_room.setdefault(port.cables - held.get(name, 0), []).append(name)
+        for room, places in sorted(by_room.items(), reverse=True):
+            if room > 0:
+                alike = f"{number}/{room}"
+                left.append(replace(port, name=alike, count=len(places), cables=room))
+                names.update({f"{alike}-{n}": place for n, place in enumerate(places, start=1)})
+    return tuple(left), names
+
+
+def _assigned(closure: Closure, cables: Sequence[Entry], spare_entries: int) -> PortPlan:
     members: dict[tuple[tuple[int, ...], bool], list[int]] = {}
     for index, (at, cable) in enumerate(cables):
         takes = tuple(t for t, port in enumerate(closure.ports) if port.od_min_mm <= cable.od_mm <= port.od_max_mm)

@@ -80,7 +80,9 @@ def fibres_of(end: End, cable: CableModel) -> range | None:
 
 def check_ends(trays: Sequence[LaidTray], facts: Facts, findings: Findings) -> Taken:
     """No fibre end is used twice, each is one that its cable has, and a bundle kept by tubes stays within them."""
-    taken: Taken = {(cable, side): set() for cable in facts.cables for side in ("in", "out")}
+    taken: Taken = {}
+    for tag, model in facts.cables.items():
+        taken[tag, "in"], taken[tag, "out"] = set(model.spliced), set(model.spliced_out)
     tubes: dict[tuple[int, str], int] = {}
     ends = 0
     for tray in trays:

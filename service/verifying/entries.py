@@ -13,6 +13,7 @@ def check_ports(plan: Member, facts: Facts, findings: Findings) -> None:
     """Every cable enters once, an express cable twice, through a port that takes its diameter and so many cables."""
     names = {f"{port}-{n}": model for port, model in facts.ports.items() for n in range(1, model.count + 1)}
     entries: Counter[str] = Counter()
+    found: dict[str, set[str]] = {}
     used: set[str] = set()
     for use in plan["ports"].each():
         name = use["port"].text()
@@ -27,6 +28,7 @@ def check_ports(plan: Member, facts: Facts, findings: Findings) -> None:
         known = []
         for member, tag in tags:
             entries[tag] += 1
+            found.setdefault(tag, set()).add(name)
             if tag not in facts.cables:
                 findings.breach(member.pointer, f"no cable {tag} is at the splice point")
                 continue
@@ -42,6 +44,11 @@ def check_ports(plan: Member, facts: Facts, findings: Findings) -> None:
         need = 2 if cable.express else 1
         findings.expect(
             entries[tag] == need, "/ports", f"cable {tag} takes {need} places and has {entries[tag]} in the ports"
+        )
+        findings.expect(
+            cable.held is None or set(cable.held) == found.get(tag, set()),
+            "/ports",
+            f"cable {tag} hung in {', '.join(cable.held or ())} and stays there",
         )
     spare = [name.text() for name in plan["spare_ports"].each()]
     findings.expect(

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from service.verifying.members import Malformed, Member
@@ -56,7 +56,10 @@ class Load:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A hanging tray as it was found; ``banks`` by number: (slot kind, slots used)."""
+    """A hanging tray as it was found; ``banks`` by number: (slot kind, slots used).
+
+    ``taken`` are the slots in use of the banks where they are not the first ones.
+    """
 
     position: int
     model: str
@@ -65,17 +68,26 @@ class Found:
     storage: int
     ribbons: int
     pointer: str
+    taken: Mapping[int, frozenset[int]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
 class CableModel:
-    """A cable at the splice point; ribbons and fibres are counted through it from 1, the last ribbon may be short."""
+    """A cable at the splice point; ribbons and fibres are counted through it from 1, the last ribbon may be short.
+
+    ``held`` are the port places of a cable that hung before, None of a new one; ``cut``, ``spliced`` and
+    ``spliced_out`` its fibres that were cut and spliced then.
+    """
 
     od: float
     express: bool
     fibres: int
     ribbon_fibres: int
     ribbons_per_tube: int
+    held: tuple[str, ...] | None = None
+    cut: frozenset[int] = frozenset()
+    spliced: frozenset[int] = frozenset()
+    spliced_out: frozenset[int] = frozenset()
 
     @property
     def ribbons(self) -> int:
@@ -90,6 +102,10 @@ class CableModel:
     def tube_of(self, fibre: int) -> int:
         """The tube in which a fibre lies."""
         return -(-fibre // (self.ribbon_fibres * self.ribbons_per_tube))
+
+    def fibres_in(self, tubes: Collection[int]) -> Iterator[int]:
+        """The fibres of some tubes."""
+        return (fibre for fibre in range(1, self.fibres + 1) if self.tube_of(fibre) in tubes)
 
     def in_ribbon(self, ribbon: int) -> range:
         """The fibres of a ribbon."""
@@ -215,13 +231,41 @@ def _model(tray: Member) -> Model:
 
 
 def _cable(cable: Member) -> CableModel:
-    return CableModel(
+    model = CableModel(
         cable["od_mm"].number(),
         cable["express"].flag(),
         cable["fibres"].whole(1, _MANY),
         cable["ribbon_fibres"].whole(1),
         cable["ribbons_per_tube"].whole(1),
     )
+    if not cable.has("hanging"):
+        return model
+    hanging = cable["hanging"]
+    spliced, spliced_out = (_fibres(hanging, name, model) for name in ("spliced", "spliced_out"))
+    cut = _fibres(hanging, "cut", model) | spliced | spliced_out
+    if not model.express:
+        if spliced_out:
+            raise Malformed(f"{hanging.pointer}/spliced_out", "the cable does not pass through")
+        # A cable that ends here is cut through: with one fibre all of its tube.
+        cut = frozenset(model.fibres_in({model.tube_of(fibre) for fibre in cut}))
+    held = tuple(port.text() for port in hanging["ports"].each())
+    return replace(model, held=held, cut=cut, spliced=spliced, spliced_out=spliced_out)
+
+
+def _fibres(hanging: Member, name: str, model: CableModel) -> frozenset[int]:
+    """The fibres of a range text, every one of which the cable has."""
+    if not hanging.has(name):
+        return frozenset()
+    found: set[int] = set()
+    for part in hanging[name].text().split(","):
+        first, _, last = part.partition("-")
+        if not (first.isdecimal() and (last or first).isdecimal()):
+            raise Malformed(f"{hanging.pointer}/{name}", "is no range of fibres")
+        low, high = int(first), int(last or first)
+        if not 1 <= low <= high <= model.fibres:
+            raise Malformed(f"{hanging.pointer}/{name}", f"the cable has fibres 1 to {model.fibres}")
+        found.update(range(low, high + 1))
+    return frozenset(found)
 
 
 def _port(port: Member) -> PortModel:
@@ -281,11 +325,17 @@ def _found(tray: Member, place: int, models: Mapping[str, Model]) -> Found:
         raise Malformed(f"{tray.pointer}/position", "is out of turn: trays are numbered from 1")
     model = models[_known(tray["tray"], models)]
     banks: dict[int, tuple[str, int]] = {}
+    taken: dict[int, frozenset[int]] = {}
     for bank in tray["banks"].each():
         number, kind, used = bank["bank"].whole(1), bank["slot_kind"].text(), bank["used"].whole()
         if number in banks or number > len(model.banks) or used > model.banks[number - 1].get(kind, 0):
             raise Malformed(bank.pointer, f"is no bank of tray {model.code}, or uses more slots than it gives")
         banks[number] = (kind, used)
+        if bank.has("taken"):
+            slots = [slot.whole(1, model.banks[number - 1][kind]) for slot in bank["taken"].each()]
+            taken[number] = frozenset(slots)
+            if len(slots) != used or len(taken[number]) != used:
+                raise Malformed(f"{bank.pointer}/taken", f"does not name {used} slots")
     return Found(
         place + 1,
         model.code,
@@ -294,4 +344,5 @@ def _found(tray: Member, place: int, models: Mapping[str, Model]) -> Found:
         tray["storage_um2"].whole(),
         tray["ribbons"].whole(),
         tray.pointer,
+        taken,
     )

@@ -50,11 +50,19 @@ def check_slots(trays: Sequence[LaidTray], facts: Facts, findings: Findings) -> 
                 bank.slot_kind == kind, f"{splice.pointer}/bank", f"the bank is set to {bank.slot_kind}, not {kind}"
             )
             first = before[splice.bank][1] + 1 if splice.bank in before else 1
-            findings.expect(
-                first <= splice.slot <= bank.slots,
-                f"{splice.pointer}/slot",
-                f"the bank's free slots are {first} to {bank.slots}",
-            )
+            told = {} if tray.found is None else facts.hanging[tray.found].taken
+            if splice.bank in told:
+                findings.expect(
+                    1 <= splice.slot <= bank.slots and splice.slot not in told[splice.bank],
+                    f"{splice.pointer}/slot",
+                    f"slots {sorted(told[splice.bank])} of {bank.slots} were in use and stay in use",
+                )
+            else:
+                findings.expect(
+                    first <= splice.slot <= bank.slots,
+                    f"{splice.pointer}/slot",
+                    f"the bank's free slots are {first} to {bank.slots}",
+                )
             findings.expect(
                 (splice.bank, splice.slot) not in seen, f"{splice.pointer}/slot", "another splice lies in this slot"
             )

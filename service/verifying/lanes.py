@@ -14,7 +14,7 @@ def parked_in(cable: CableModel, taken: dict[str, set[int]], tube: int) -> tuple
     """What of one opened tube is to be parked: fibre ends in all, and the sizes of the ribbons that are parked whole.
 
     A cable that ends here is cut through, so all that is not spliced is parked. Of an express cable only what is
-    spliced at one end is cut, and its other end is parked.
+    spliced at one end is cut, and its other end is parked. What was cut before is parked already.
     """
     total, whole = 0, []
     cut = set.union(*taken.values())
@@ -22,7 +22,11 @@ def parked_in(cable: CableModel, taken: dict[str, set[int]], tube: int) -> tuple
     for used in taken.values():
         for ribbon in range(first, min(tube * cable.ribbons_per_tube, cable.ribbons) + 1):
             fibres = cable.in_ribbon(ribbon)
-            left = [fibre for fibre in fibres if fibre not in used and (not cable.express or fibre in cut)]
+            left = [
+                fibre
+                for fibre in fibres
+                if fibre not in used and (not cable.express or fibre in cut) and fibre not in cable.cut
+            ]
             total += len(left)
             if len(left) == len(fibres) > 1:
                 whole.append(len(left))
@@ -46,13 +50,13 @@ def check_lanes(plan: Member, taken: Taken, facts: Facts, findings: Findings) ->
             findings.breach(f"{lane.pointer}/cable", f"no cable {tag} is at the splice point")
             continue
         used = {side: taken[tag, side] for side in (("in", "out") if model.express else ("in",))}
-        spliced, cut = sum(map(len, used.values())), set.union(*used.values())
+        spliced, cut = sum(map(len, used.values())), set.union(set(model.cut), *used.values())
         opened = sorted({model.tube_of(fibre) for fibre in cut})
-        stored = 0
+        cut_ends = len(cut) * 2 if model.express else sum(1 for fibre in model.fibres_in(opened))
+        stored = cut_ends - spliced
         opened_tubes.update((tag, tube) for tube in opened)
         for tube in opened:
             total, whole = parked_in(model, used, tube)
-            stored += total
             found = ribbons[tag, tube], fibres[tag, tube]
             findings.expect(
                 found in ((0, total), (len(whole), total - sum(whole))),

@@ -10,6 +10,16 @@ from service.api.fields import Choice, Entries, Flag, Integer, Items, Number, fa
 from service.api.schemas import words
 
 
+class HangingCableSchema(words.Body):
+    """How a cable hangs already."""
+
+    ports = Items(words.line(80), fewest=1, most=2, unique=True, required=True)
+    cut = words.ranges(20_000)
+    spliced = words.ranges(20_000)
+    spliced_out = words.ranges(20_000)
+    window_mm = words.length()
+
+
 class CableAtPointSchema(words.Body):
     """A cable at the splice point."""
 
@@ -17,6 +27,7 @@ class CableAtPointSchema(words.Body):
     cable = words.code(required=True)
     slack_m = Number(least=0, most=10_000)
     express = Flag()
+    hanging = words.inner(HangingCableSchema)
 
 
 class SideSchema(words.Body):
@@ -102,6 +113,7 @@ class ExistingBankSchema(words.Body):
     bank = Integer(least=1, most=100_000, required=True)
     slot_kind = words.code(required=True)
     used = Integer(least=0, most=1000, required=True)
+    taken = words.ranges(20_000)
 
 
 class ExistingTraySchema(words.Body):

@@ -75,9 +75,9 @@ def quantity(**named: Any) -> Number:
     return Number(least=0.000001, most=1_000_000, **named)
 
 
-def ranges() -> Text:
-    """Ribbon or fibre numbers."""
-    return Text(longest=2000, shortest=1, pattern=_RANGES, expects="Numbers are written as 1-12, 3, or 1-4,9-12.")
+def ranges(longest: int = 2000) -> Text:
+    """Ribbon, fibre or slot numbers."""
+    return Text(longest=longest, shortest=1, pattern=_RANGES, expects="Numbers are written as 1-12, 3, or 1-4,9-12.")
 
 
 def ribbon_form(**named: Any) -> Choice:

@@ -79,7 +79,8 @@ def _choices(trial: Trial, limits: Set[str]) -> Iterator[tuple[int, tuple[str, .
     if not limits & CABLE_LIMITS:
         yield 0, ()
         return
-    tags = list(trial.cables)
+    # A cable that hangs already stays where it is: leaving it out would free nothing.
+    tags = [tag for tag, (at_point, _) in trial.cables.items() if at_point.hanging is None]
     splices = {
         tag: sum(len(b.splices) for b in trial.work.bundles if tag in (b.from_cable, b.to_cable)) for tag in tags
     }
@@ -89,7 +90,7 @@ def _choices(trial: Trial, limits: Set[str]) -> Iterator[tuple[int, tuple[str, .
         if _enter(trial, frozenset(tags) - {*let_in, tag}):
             let_in.append(tag)
     outs = {tuple(tag for tag in tags if tag not in let_in)}
-    for size in range(len(tags) if _every_choice(trial) else 2):
+    for size in range(len(tags) + (len(tags) < len(trial.cables)) if _every_choice(trial) else 2):
         outs.update(combinations(tags, size))
     choices = []
     for out in outs:
