@@ -16,8 +16,7 @@ def end_words(end: RibbonEnd, cable: Cable | None, fibres: int) -> list[Words]:
         if cable is not None:
             place = (end.fibre - 1) % cable.ribbon_fibres + 1
             name = colour(place).text
-            pieces.append(Words(f"{place} {name}", place))
-            pieces.append(_tube(end, cable))
+            pieces += [_tube(end, cable), Words(f"{place} {name}", place)]
         return pieces
     pieces = [Words(f"{tag} ribbon {end.ribbon}", bold=True)]
     if end.half is not None:

@@ -1,7 +1,7 @@
 """How wide words are on a drawing, so that nothing runs over anything, whatever font the reader has.
 
 Widths are those of DejaVu Sans, which is wider than what most devices show for ``sans-serif``; a letter outside ASCII
-counts as wide as the widest one of its script. The table is here because to open the font takes longer than a drawing.
+counts as wide as most of its script are. The table is here because to open the font takes longer than a drawing.
 """
 
 from __future__ import annotations

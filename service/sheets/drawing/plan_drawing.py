@@ -58,7 +58,7 @@ def _blocks(dossier: Dossier, width: float) -> Iterator[Block]:
         if plan.remedies:
             yield listed_block("What would make it fit", (remedy.text for remedy in plan.remedies), width)
     if plan.cautions:
-        yield listed_block("Before you start", plan.cautions, width, framed=True)
+        yield listed_block("Cautions", plan.cautions, width, framed=True)
 
 
 def _stacked(blocks: Sequence[Block], page: float | None) -> tuple[list[Placed], float]:
