@@ -81,10 +81,7 @@ def _splice(
         right, other = in_rows(to, x + width - half, y + 3, half, colour, first)
         high, sleeve_x = max(one, other) + 6, x + half + 12
         middle = y + high / 2
-        shapes = [
-            Line(sleeve_x - 12, middle, sleeve_x, middle, 2),
-            Line(sleeve_x + _SLEEVE, middle, sleeve_x + _SLEEVE + 8, middle, 2),
-        ]
+        shapes = [Line(sleeve_x - 12, middle, sleeve_x + _SLEEVE + 8, middle, 2)]
     else:
         room = width - _SLEEVE - 30
         ends_x = x + _SLEEVE + 30

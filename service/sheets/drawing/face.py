@@ -95,7 +95,7 @@ def entry_rows(
     for entry in entries:
         if not entry.cables:
             continue
-        pieces = [Words(f"{entry.number}  {entry.name}:", bold=True)]
+        pieces = [Words(f"{entry.number} {entry.name}:", bold=True)]
         pieces += [Words(_cable(dossier, entry, tag)) for tag in dict.fromkeys(entry.cables)]
         seal = " and ".join(f"{number(od)} mm" for od in entry.seals_mm)
         pieces += [Words(f"seal {seal}")] if seal else []

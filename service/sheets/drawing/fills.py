@@ -6,7 +6,7 @@ equal to some eyes, and all to a copier, number and name always stand beside the
 
 from __future__ import annotations
 
-from service.sheets.drawing.shapes import Box, Shape
+from service.sheets.drawing.shapes import BLACK, Box, Line, Shape
 from service.standards.colours import colour
 
 FILLS = {
@@ -20,12 +20,13 @@ FILLS = {
     "black": "#111111",
     "yellow": "#ffe02e",
     "violet": "#8b3fc4",
-    "rose": "#ff9fc3",
-    "aqua": "#45d6dc",
+    "rose": "#ff8ab8",
+    "aqua": "#6ee6ea",
 }
 """The tint of each colour."""
 SQUARE = 13
 """The side of a square, border included."""
+_TRACERS = {"black": BLACK, "yellow": FILLS["yellow"]}
 _STRIPES_MOST = 3
 """Stripes that a square has room for; the words beside it tell how many there are."""
 
@@ -37,6 +38,5 @@ def square(x: float, y: float, position: int) -> list[Shape]:
     stripes = min(of.tracers, _STRIPES_MOST)
     for place in range(stripes):
         middle = x + SQUARE * (place + 1) / (stripes + 1)
-        fill = FILLS["black"] if of.tracer_colour == "black" else FILLS["yellow"]
-        shapes.append(Box(middle - 1, y + 2, 2, SQUARE - 4, fill, 0))
+        shapes.append(Line(middle, y + 2, middle, y + SQUARE - 2, 2, colour=_TRACERS[of.tracer_colour or "black"]))
     return shapes

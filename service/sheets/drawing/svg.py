@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from xml.sax.saxutils import escape
 
-from service.sheets.drawing.shapes import BLACK, HATCHED, Box, Line, Picture, Placed, Round, Shape, Text
+from service.sheets.drawing.shapes import BLACK, HATCHED, Box, Line, Picture, Placed, Round, Text
 from service.sheets.safe_text import plain_text
 
 _FONT = "Arial, Helvetica, Roboto, 'Liberation Sans', sans-serif"
@@ -42,17 +42,18 @@ def _part(part: Placed) -> list[str]:
     move = f' transform="translate({_n(part.x)} {_n(part.y)})"' if part.x or part.y else ""
     title = f"<title>{_words(block.title)}</title>" if block.title else ""
     role = ' role="group"' if title else ""
-    return [f"<g{role}{move}>{title}", *map(_drawn, block.shapes), "</g>"]
+    # Text last: it lies over everything anyway, and one group says for all of it that letters have no outline.
+    drawn = [_drawn(shape) for shape in block.shapes if not isinstance(shape, Text)]
+    words = [_text(shape) for shape in block.shapes if isinstance(shape, Text)]
+    return [f"<g{role}{move}>{title}", *drawn, '<g stroke="none">', *words, "</g>", "</g>"]
 
 
-def _drawn(shape: Shape) -> str:
-    if isinstance(shape, Text):
-        return _text(shape)
+def _drawn(shape: Line | Box | Round) -> str:
     dashes = _DASHES if shape.dashed else ""
     if isinstance(shape, Line):
         colour = "" if shape.colour == BLACK else f' stroke="{shape.colour}"'
         thick = "" if shape.width == 1 else f' stroke-width="{_n(shape.width)}"'
-        return f'<path d="M{_n(shape.x1)} {_n(shape.y1)}L{_n(shape.x2)} {_n(shape.y2)}"{colour}{thick}{dashes}/>'
+        return f'<path d="M{_n(shape.x1)} {_n(shape.y1)}{_towards(shape)}"{colour}{thick}{dashes}/>'
     width = ' stroke="none"' if not shape.stroke else f' stroke-width="{_n(shape.stroke)}"'
     stroke = "" if shape.stroke == 1 else width
     fill = "url(#hatched)" if shape.fill == HATCHED else shape.fill
@@ -61,6 +62,12 @@ def _drawn(shape: Shape) -> str:
     else:
         place = _rect(shape)
     return f'{place} fill="{fill}"{stroke}{dashes}/>'
+
+
+def _towards(line: Line) -> str:
+    if line.x1 == line.x2:
+        return f"V{_n(line.y2)}"
+    return f"H{_n(line.x2)}" if line.y1 == line.y2 else f"L{_n(line.x2)} {_n(line.y2)}"
 
 
 def _rect(box: Box) -> str:
@@ -74,7 +81,7 @@ def _text(text: Text) -> str:
     weight = ' font-weight="bold"' if text.bold else ""
     colour = "" if text.colour == BLACK else f' fill="{text.colour}"'
     place = f'x="{_n(text.x)}" y="{_n(text.y)}"'
-    return f'<text {place} stroke="none"{anchor}{size}{weight}{colour}>{_words(text.words)}</text>'
+    return f"<text {place}{anchor}{size}{weight}{colour}>{_words(text.words)}</text>"
 
 
 def _words(words: str) -> str:
