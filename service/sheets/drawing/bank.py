@@ -11,7 +11,7 @@ from service.sheets.drawing.ends import end_words
 from service.sheets.drawing.letters import width_of
 from service.sheets.drawing.shapes import BLACK, GREY, HATCHED, LIGHT, WHITE, Box, Line, Shape, Text
 from service.sheets.drawing.slots import BankSlots
-from service.sheets.drawing.words import SIZE, STEP, Words, in_rows, sentence_rows
+from service.sheets.drawing.words import SIZE, STEP, Words, columns_of, in_rows, sentence_rows
 
 SIDE_BY_SIDE = 560
 """From this width on a splice has its two ends left and right of the sleeve, below it one above the other."""
@@ -32,9 +32,10 @@ def bank_shapes(
     row, high = _cells(taken, slots.taken if slots else (), LIGHT, x + _PAD, at, inner)
     shapes, at = shapes + row, at + high
     rows = [_ends(dossier, splice, hangs) for splice in (slots.splices if slots else ())]
-    first = min(max((width_of(end[0].words, SIZE, True) for row in rows for end in row), default=0), 110)
+    room = (inner - _SLEEVE) / 2 - 20 if inner >= SIDE_BY_SIDE else inner - _SLEEVE - 30
+    columns = columns_of([end for row in rows for end in row], room)
     for splice, ends in zip(slots.splices if slots else (), rows, strict=True):
-        row, high = _splice(splice, ends, x + _PAD, at, inner, hangs, first)
+        row, high = _splice(splice, ends, x + _PAD, at, inner, hangs, columns)
         shapes += row
         at += high
     if slots:
@@ -69,7 +70,7 @@ def _splice(
     y: float,
     width: float,
     hangs: bool,
-    first: float,
+    columns: Sequence[float],
 ) -> tuple[list[Shape], float]:
     """One splice: its sleeve with the slot's number, and the two ends."""
     lies = isinstance(splice, LaidSplice)
@@ -77,16 +78,16 @@ def _splice(
     from_, to = ends
     if width >= SIDE_BY_SIDE:
         half = (width - _SLEEVE) / 2 - 12
-        left, one = in_rows(from_, x + 8, y + 3, half - 8, colour, first)
-        right, other = in_rows(to, x + width - half, y + 3, half, colour, first)
+        left, one = in_rows(from_, x + 8, y + 3, half - 8, colour, columns)
+        right, other = in_rows(to, x + width - half, y + 3, half, colour, columns)
         high, sleeve_x = max(one, other) + 6, x + half + 12
         middle = y + high / 2
         shapes = [Line(sleeve_x - 12, middle, sleeve_x + _SLEEVE + 8, middle, 2)]
     else:
         room = width - _SLEEVE - 30
         ends_x = x + _SLEEVE + 30
-        left, one = in_rows(from_, ends_x, y + 3, room, colour, first)
-        right, other = in_rows(to, ends_x, y + 3 + one, room, colour, first)
+        left, one = in_rows(from_, ends_x, y + 3, room, colour, columns)
+        right, other = in_rows(to, ends_x, y + 3 + one, room, colour, columns)
         high, sleeve_x = one + other + 8, x + 10
         middle = y + high / 2
         out, in_ = sleeve_x + _SLEEVE, ends_x - 5

@@ -25,7 +25,7 @@ def verdict_of(dossier: Dossier) -> str:
     new = sum(tray.new for tray in plan.trays)
     trays = counted(len(plan.trays), "tray")
     if new != len(plan.trays):
-        return f"Fits: {splices} more in closure {plan.closure}; {trays}, {new or 'none'} of them new."
+        return f"Fits: {splices} more in closure {plan.closure}; {trays}, {new or 'none'} new."
     return f"Fits: {splices} in {trays} of closure {plan.closure}."
 
 

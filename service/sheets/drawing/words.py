@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from service.sheets.drawing.fills import SQUARE, square
@@ -26,25 +26,38 @@ class Words:
     bold: bool = False
 
 
+def width_in_row(piece: Words) -> float:
+    """The width of a piece with its square."""
+    return (0 if piece.position is None else _BESIDE) + width_of(piece.words, SIZE, piece.bold)
+
+
+def columns_of(rows: Sequence[Sequence[Words]], room: float) -> list[float]:
+    """Widths for the first two pieces of rows that are to stand in columns; fewer where the rows need the room."""
+    widest = [max(map(width_in_row, column)) for column in zip(*rows, strict=False)]
+    whole = sum(widest) + _GAP * (len(widest) - 1)
+    return widest[:2] if whole <= room else []
+
+
 def in_rows(
-    pieces: Iterable[Words], x: float, y: float, width: float, colour: str = BLACK, first: float = 0
+    pieces: Sequence[Words], x: float, y: float, width: float, colour: str = BLACK, columns: Sequence[float] = ()
 ) -> tuple[list[Shape], float]:
     """The pieces from the upper left corner ``x``, ``y``, as many in a line as fit; and the height they take.
 
-    ``first`` is the least room of the first piece, so that rows below each other stand in columns.
+    ``columns`` are the least widths of the first pieces, so that rows below each other stand in columns.
     """
     shapes: list[Shape] = []
     at, line = 0.0, 0
-    for piece in pieces:
+    for place, piece in enumerate(pieces):
+        least = columns[place] if place < len(columns) else 0
         beside = 0 if piece.position is None else _BESIDE
-        whole = beside + width_of(piece.words, SIZE, piece.bold)
+        whole = width_in_row(piece)
         if at and at + whole > width:
             at, line = 0.0, line + 1
         if piece.position is not None:
             shapes += square(x + at, y + STEP * line + 2, piece.position)
         if at + whole <= width:
             shapes.append(Text(x + at + beside, y + STEP * line + 12.5, piece.words, "start", SIZE, piece.bold, colour))
-            at = max(at + whole, first) + _GAP
+            at += max(whole, least) + _GAP
             continue
         broken = wrapped(piece.words, width - beside, SIZE, piece.bold)
         for number, words in enumerate(broken):
