@@ -72,7 +72,8 @@ def _stack(dossier: Dossier, x: float, y: float, width: float, hangs: bool) -> t
 def _tray_words(tray: PlannedTray, hangs: bool) -> str:
     slots, used = sum(bank.slots for bank in tray.banks), sum(bank.used for bank in tray.banks)
     state = ("; new" if tray.new else "; hangs already") if hangs else ""
-    return f"{tray.position} {tray.tray}{state}: {used} of {counted(slots, 'slot')}"
+    filled = f"{used} of {counted(slots, 'slot')}" if slots else "no bank set"
+    return f"{tray.position} {tray.tray}{state}: {filled}"
 
 
 def _slab(

@@ -23,8 +23,8 @@ Layout = Literal["phone", "paper"]
 _WIDTH = {"phone": 380, "paper": 718}
 _MARGIN = 10
 _GAP = 14
-PAGE = 1046
-"""The height of an A4 page between margins of 10 mm, in whole CSS pixels (277 mm at 96 to the inch)."""
+PAGE = 277 / 25.4 * 96
+"""The height of an A4 page between margins of 10 mm, in CSS pixels (277 mm at 96 to the inch)."""
 
 
 def plan_svg(dossier: Dossier, layout: Layout = "paper") -> bytes:
