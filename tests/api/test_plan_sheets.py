@@ -2,66 +2,101 @@
 
 from __future__ import annotations
 
-from copy import deepcopy
+import csv
+import io
+import zipfile
 from typing import Any
-from xml.etree import ElementTree
 
 import pytest
 
 from tests.api.held_client import HeldClient
 
-SVG = "image/svg+xml"
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+SHEETS = [
+    ("schedule.csv", "text/csv"),
+    ("materials.csv", "text/csv"),
+    ("sheet.pdf", "application/pdf"),
+    ("plan.xlsx", XLSX),
+]
 
 
 @pytest.fixture
-def path(filled: HeldClient, handhole: dict[str, Any]) -> str:
-    """The path of a stored plan."""
-    return f"/v1/plans/{filled.post('/v1/plans', json=handhole).get_json()['id']}"
+def plan(filled: HeldClient, handhole: dict[str, Any]) -> dict[str, Any]:
+    """A stored plan."""
+    made: dict[str, Any] = filled.post("/v1/plans", json=handhole).get_json()
+    return made
 
 
-def test_a_drawing_is_had_by_its_path_and_by_accept(filled: HeldClient, path: str) -> None:
-    """Both are the same bytes with the same tag, which is not that of the JSON; who has it gets 304."""
-    own, accepted = filled.get(f"{path}/drawing.svg"), filled.get(path, headers={"Accept": SVG})
-    assert own.mimetype == accepted.mimetype == SVG
-    assert own.data == accepted.data
-    assert own.headers["ETag"] == accepted.headers["ETag"] != filled.get(path).headers["ETag"]
+@pytest.mark.parametrize(("file", "media_type"), SHEETS)
+def test_a_sheet_is_had_by_its_path(filled: HeldClient, plan: dict[str, Any], file: str, media_type: str) -> None:
+    """With a tag of its own, the same bytes each time, and 304 for who has it."""
+    path = f"/v1/plans/{plan['id']}/{file}"
+    answer = filled.get(path)
+    assert (answer.status_code, answer.mimetype) == (200, media_type)
+    assert answer.headers["ETag"] == f'"1-{file}"'
+    assert f"plan-{plan['id']}-{file}" in answer.headers["Content-Disposition"]
+    assert filled.get(path).data == answer.data
+    assert filled.get(path, headers={"If-None-Match": answer.headers["ETag"]}).status_code == 304
+
+
+@pytest.mark.parametrize(("file", "media_type"), [each for each in SHEETS if each[0] != "materials.csv"])
+def test_a_sheet_is_had_by_accept(filled: HeldClient, plan: dict[str, Any], file: str, media_type: str) -> None:
+    """The plan itself gives the same bytes to who accepts that form, and says that it varies."""
+    own = filled.get(f"/v1/plans/{plan['id']}/{file}")
+    accepted = filled.get(f"/v1/plans/{plan['id']}", headers={"Accept": media_type})
+    assert (accepted.data, accepted.headers["ETag"]) == (own.data, own.headers["ETag"])
     assert accepted.headers["Vary"] == "Accept"
-    again = filled.get(f"{path}/drawing.svg", headers={"If-None-Match": own.headers["ETag"]})
-    assert (again.status_code, again.data) == (304, b"")
-    assert ElementTree.fromstring(own.data).tag == "{http://www.w3.org/2000/svg}svg"
 
 
-def test_without_accept_a_plan_is_json(filled: HeldClient, path: str) -> None:
-    """And so it is where anything is accepted."""
-    assert filled.get(path).mimetype == filled.get(path, headers={"Accept": "*/*"}).mimetype == "application/json"
+@pytest.mark.parametrize("accept", [None, "*/*", "application/json, text/csv;q=0.5"])
+def test_without_such_a_wish_a_plan_is_json(filled: HeldClient, plan: dict[str, Any], accept: str | None) -> None:
+    """Who accepts anything gets JSON."""
+    headers = {} if accept is None else {"Accept": accept}
+    assert filled.get(f"/v1/plans/{plan['id']}", headers=headers).mimetype == "application/json"
 
 
-def test_the_layout_for_a_phone_is_another_drawing_with_another_tag(filled: HeldClient, path: str) -> None:
-    """A narrow column of the same plan; a layout that nobody knows is refused."""
-    paper, phone = filled.get(f"{path}/drawing.svg"), filled.get(f"{path}/drawing.svg?layout=phone")
-    assert phone.headers["ETag"] != paper.headers["ETag"]
-    widths = [int(ElementTree.fromstring(each.data).get("width", "0")) for each in (paper, phone)]
-    assert widths == [718, 380]
-    assert filled.get(f"{path}/drawing.svg?layout=poster").status_code == 400
+def test_the_schedule_is_that_of_the_plan(filled: HeldClient, plan: dict[str, Any]) -> None:
+    """As many lines as splices, each in the tray and slot that the JSON says."""
+    text = filled.get(f"/v1/plans/{plan['id']}/schedule.csv").get_data(as_text=True)
+    told = [(int(row["tray"]), int(row["bank"]), int(row["slot"])) for row in csv.DictReader(io.StringIO(text))]
+    assert told == [
+        (tray["position"], splice["bank"], splice["slot"]) for tray in plan["trays"] for splice in tray["splices"]
+    ]
 
 
-def test_a_drawing_stays_when_the_catalogue_moves_on(filled: HeldClient, path: str, catalogue: dict[str, Any]) -> None:
-    """A plan is drawn with the entries that it was made from, not with those of today."""
-    before = filled.get(f"{path}/drawing.svg").data
-    changed = deepcopy(catalogue)
-    for cable in changed["cables"]:
-        cable["ribbons_per_tube"] = 1
-    for closure in changed["closures"]:
-        closure["title"] = "Another title"
-    tag = filled.get("/v1/catalogue").headers["ETag"]
-    assert filled.put("/v1/catalogue", json=changed, headers={"If-Match": tag}).status_code == 200
-    assert filled.get(f"{path}/drawing.svg").data == before
+def test_the_materials_are_those_of_the_plan(filled: HeldClient, plan: dict[str, Any]) -> None:
+    """Items, quantities, packs and prices are those of the JSON."""
+    text = filled.get(f"/v1/plans/{plan['id']}/materials.csv").get_data(as_text=True)
+    told = [
+        (row["item"], float(row["quantity"]), int(row["packs"]), row["price"])
+        for row in csv.DictReader(io.StringIO(text))
+    ]
+    assert told == [
+        (line["material"], line["quantity"], line["packs"], line.get("price", "")) for line in plan["materials"]
+    ]
 
 
-def test_a_refused_plan_is_drawn_as_its_reasons(filled: HeldClient, handhole: dict[str, Any]) -> None:
-    """A plan that does not fit has a drawing too, and it says so first."""
-    handhole["rules"] = {**handhole.get("rules", {}), "spare_trays": 50}
-    made = filled.post("/v1/plans", json=handhole).get_json()
-    assert made["fits"] is False
-    drawn = filled.get(f"/v1/plans/{made['id']}/drawing.svg")
-    assert "DOES NOT FIT" in drawn.get_data(as_text=True)
+def test_workbook_and_work_sheet_are_what_they_say(filled: HeldClient, plan: dict[str, Any]) -> None:
+    """A readable archive and a PDF."""
+    book = filled.get(f"/v1/plans/{plan['id']}/plan.xlsx").data
+    assert zipfile.ZipFile(io.BytesIO(book)).testzip() is None
+    assert filled.get(f"/v1/plans/{plan['id']}/sheet.pdf").data.startswith(b"%PDF-")
+
+
+@pytest.mark.parametrize(("file", "media_type"), SHEETS)
+def test_a_plan_that_is_not_there_has_no_sheets(filled: HeldClient, file: str, media_type: str) -> None:
+    """404, not an empty sheet; and 406 for who accepts another form alone."""
+    assert filled.get(f"/v1/plans/{'0' * 32}/{file}").status_code == 404
+    assert filled.get(f"/v1/plans/{'0' * 32}/{file}", headers={"Accept": "image/png"}).status_code == 406
+
+
+def test_a_sheet_is_as_the_catalogue_was(filled: HeldClient, plan: dict[str, Any]) -> None:
+    """A title that changes afterwards does not change the sheet of a plan that was made before."""
+    path = f"/v1/plans/{plan['id']}/plan.xlsx"
+    before = filled.get(path).data
+    code = plan["closure"]["code"]
+    entry = filled.get(f"/v1/closures/{code}")
+    changed = {name: value for name, value in entry.get_json().items() if name != "revision"} | {"title": "Another"}
+    put = filled.put(f"/v1/closures/{code}", json=changed, headers={"If-Match": entry.headers["ETag"]})
+    assert put.status_code == 200
+    assert filled.get(path).data == before
