@@ -1,8 +1,9 @@
-"""A stored plan for people: schedule, materials, work sheet, workbook, each at a path of its own and by Accept."""
+"""A stored plan for people: schedule, materials, work sheet, workbook, drawing; by paths of their own and by Accept."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import partial
 from typing import NamedTuple
 
 from flask import Blueprint, Response
@@ -11,7 +12,9 @@ from service.api.answers import json_answer
 from service.api.dossiers import dossier_of
 from service.api.plan_storing import PLAN_REVISION
 from service.api.preconditions import has_already, tag
+from service.api.state import parameter
 from service.domain.dossier import Dossier
+from service.sheets.drawing.plan_drawing import plan_svg
 from service.sheets.materials_csv import materials_csv
 from service.sheets.rows import ItemRow
 from service.sheets.schedule.text_csv import schedule_csv
@@ -20,6 +23,7 @@ routes = Blueprint("plan_sheets", __name__)
 
 CSV = "text/csv"
 PDF = "application/pdf"
+SVG = "image/svg+xml"
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
@@ -66,7 +70,9 @@ _SCHEDULE = Sheet("schedule.csv", f"{CSV}; charset=utf-8", schedule_csv)
 _MATERIALS = Sheet("materials.csv", f"{CSV}; charset=utf-8", _materials)
 _WORK_SHEET = Sheet("sheet.pdf", PDF, _work_sheet)
 _WORKBOOK = Sheet("plan.xlsx", XLSX, _workbook)
-BY_ACCEPT: Mapping[str, Sheet] = {CSV: _SCHEDULE, PDF: _WORK_SHEET, XLSX: _WORKBOOK}
+_DRAWING = Sheet("drawing.svg", SVG, plan_svg)
+_DRAWING_FOR_PHONES = Sheet("drawing-phone.svg", SVG, partial(plan_svg, layout="phone"))
+BY_ACCEPT: Mapping[str, Sheet] = {CSV: _SCHEDULE, SVG: _DRAWING, PDF: _WORK_SHEET, XLSX: _WORKBOOK}
 """The sheet that stands for a plan in each media type."""
 
 
@@ -94,11 +100,19 @@ def read_workbook(id: str) -> Response:
     return in_form(id, _WORKBOOK)
 
 
+@routes.get("/v1/plans/<id>/drawing.svg")
+def read_drawing(id: str) -> Response:
+    """The drawing, laid out for paper or for a phone."""
+    return in_form(id, _DRAWING_FOR_PHONES if parameter("layout") == "phone" else _DRAWING)
+
+
 def in_form(plan_id: str, sheet: Sheet) -> Response:
     """The plan as a sheet; its tag is another one than that of the JSON."""
     dossier = dossier_of(plan_id)
     current = tag(f"{PLAN_REVISION}-{sheet.file}")
     if has_already(current):
         return Response(status=304, headers={"ETag": current})
-    headers = {"ETag": current, "Content-Disposition": f'attachment; filename="plan-{plan_id}-{sheet.file}"'}
+    # A drawing is there to be looked at, the others to be kept.
+    disposition = "inline" if sheet.content_type == SVG else "attachment"
+    headers = {"ETag": current, "Content-Disposition": f'{disposition}; filename="plan-{plan_id}-{sheet.file}"'}
     return json_answer(sheet.write(dossier), 200, headers, sheet.content_type)

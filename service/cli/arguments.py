@@ -108,13 +108,14 @@ def _plan(commands: Commands[Any]) -> None:
         """examples:
   head -n 1 demo/splice-points.ndjson | python -m service plan - --format table
   python -m service plan request.json --catalogue demo/catalogue.json
+  python -m service plan request.json --format svg > drawing.svg
 """,
     )
     parser.add_argument("file", metavar="FILE", help="the request, '-' for standard input")
     source = parser.add_mutually_exclusive_group()
     source.add_argument("--catalogue", metavar="FILE", help="a catalogue document (default: the demo's)")
     source.add_argument("--database", metavar="URL", help="take the catalogue from this database instead")
-    parser.add_argument("--format", choices=("json", "table"), default="json", help="(default: json)")
+    parser.add_argument("--format", choices=("json", "table", "svg"), default="json", help="(default: json)")
 
 
 def _verify(commands: Commands[Any]) -> None:

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import hashlib
+import sys
+from datetime import UTC, datetime
 
-from service.cli.answers import answer_bytes, answered
+from service.cli.answers import Answered, answer_bytes, answered
 from service.cli.checking import checked_catalogue, checked_request
 from service.cli.failures import CommandError
 from service.cli.inputs import read_input
@@ -24,9 +27,20 @@ def run(arguments: argparse.Namespace) -> int:
     done = answered(source, catalogue)
     if arguments.format == "table":
         print(plan_text(done.plan, catalogue, done.request), end="")
+    elif arguments.format == "svg":
+        sys.stdout.buffer.write(_drawing(done, catalogue))
     else:
         print(answer_bytes(done.plan).decode())
     return 0
+
+
+def _drawing(done: Answered, catalogue: Catalogue) -> bytes:
+    """The drawing; a plan that is not stored has no id, so that of its request stands in where it has no name."""
+    from service.domain.dossier import Dossier
+    from service.sheets.drawing.plan_drawing import plan_svg
+
+    id = hashlib.sha256(done.document).hexdigest()[:32]
+    return plan_svg(Dossier(id, datetime.fromtimestamp(0, UTC), done.plan, done.request, catalogue))
 
 
 def _catalogue(arguments: argparse.Namespace) -> Catalogue:

@@ -96,3 +96,12 @@ def test_a_reader_that_goes_away_ends_the_command_quietly(tmp_path: Path) -> Non
         check=False,
     )
     assert done.stderr == b""
+
+
+def test_a_request_is_drawn(tmp_path: Path) -> None:
+    """``--format svg`` writes the drawing, the same each time."""
+    done = run(tmp_path, "plan", "-", "--format", "svg", stdin=POINTS[0])
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert done.stdout.startswith(b"<svg ")
+    assert b"Tollen Row 3, handhole, two drops" in done.stdout
+    assert run(tmp_path, "plan", "-", "--format", "svg", stdin=POINTS[0]).stdout == done.stdout

@@ -58,7 +58,8 @@ def test_bars_are_as_high_as_what_they_cost(kinds: ClosureKinds) -> None:
 def test_the_plot_is_told_in_words_and_in_black_and_white(kinds: ClosureKinds) -> None:
     """Title and description are referred to, the description has every row, and no colour is used."""
     root = ElementTree.fromstring(kinds_plot(kinds, "<Ferrow> & Lane"))
-    assert (root.get("role"), root.get("aria-labelledby")) == ("img", "title desc")
+    told = (root.get("role"), root.get("aria-labelledby"), root.get("aria-describedby"))
+    assert told == ("graphics-document document", "title", "desc")
     title, description = root.find(f"{_SVG}title"), root.find(f"{_SVG}desc")
     assert title is not None and title.text == "What few kinds of closure cost: <Ferrow> & Lane"
     assert description is not None and description.text is not None
