@@ -209,12 +209,16 @@ class Method:
 
 @dataclass(frozen=True, slots=True)
 class When:
-    """Where a material rule applies; a member that is None does not narrow it."""
+    """Where a material rule applies; a member that is None does not narrow it.
+
+    ``re_entry``: only where a closure that hangs already is opened again, or only where a new one is hung.
+    """
 
     od_min_mm: float | None = None
     od_max_mm: float | None = None
     slot_kind: str | None = None
     ribbon_form: RibbonForm | None = None
+    re_entry: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -93,6 +93,7 @@ def materials_of(
     models = {tray.code: tray for tray in verdict.demand.trays}
     new = Counter(tray.tray for tray in trays if tray.new)
     counts = MaterialCounts(
+        re_entry=hanging,
         ports=tuple(
             (places[use.port], use.od_mm) for use in verdict.ports.uses if not new_cables.keys().isdisjoint(use.cables)
         ),

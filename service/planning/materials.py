@@ -29,7 +29,10 @@ NARROWED_BY: Mapping[Counted, frozenset[str]] = {
     "express_tube": frozenset({"od_mm", "ribbon_form"}),
     "transport_tube": frozenset({"od_mm", "ribbon_form"}),
 }
-"""What may narrow each thing counted. A rule that is narrowed by anything else counts nothing (:func:`idle_rules`)."""
+"""What may narrow each thing counted, beside ``re_entry``, which may narrow any.
+
+A rule that is narrowed by anything else counts nothing (:func:`idle_rules`).
+"""
 
 _NAMES: Mapping[Counted, tuple[str, str]] = {
     "closure": ("closure", "closures"),
@@ -56,10 +59,12 @@ class MaterialCounts:
     ``ports``: each port place in use with the cable diameters in it; ``blanks``: each place left blank; ``cables``:
     each cable at the point once, express or not; ``splices`` by slot kind; ``ribbon_ends`` by ribbon form, plain ends
     without remakes, as ``ribbonised_ends``; tubes with their cable. ``closures`` is 1 for a new closure and for one
-    that is opened again, since its per-closure items (seals, drying agent) are used up either way.
+    that is opened again, since its per-closure items (seals, drying agent) are used up either way; ``re_entry`` tells
+    the two apart.
     """
 
     closures: int = 1
+    re_entry: bool = False
     ports: tuple[tuple[Port, tuple[float, ...]], ...] = ()
     blanks: tuple[Port, ...] = ()
     cables: tuple[Cable, ...] = ()
@@ -114,6 +119,8 @@ def counted(rule: MaterialRule, counts: MaterialCounts) -> int:
     if _narrowing(rule.when) - NARROWED_BY[rule.per]:
         return 0
     when = rule.when
+    if when.re_entry not in (None, counts.re_entry):
+        return 0
     match rule.per:
         case "closure":
             return counts.closures

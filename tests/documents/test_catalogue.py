@@ -55,7 +55,7 @@ FULL = {
     ),
     "materials": documents.material(
         quantity=0.05,
-        when={"od_min_mm": 10, "od_max_mm": 25.4, "slot_kind": "ribbon-12", "ribbon_form": "flat"},
+        when={"od_min_mm": 10, "od_max_mm": 25.4, "slot_kind": "ribbon-12", "ribbon_form": "flat", "re_entry": True},
         pack_of=100,
         price="8.40",
         currency="EUR",

@@ -6,14 +6,24 @@ from dataclasses import fields
 from typing import Any
 
 from service.documents.request import request_from, request_to, rules_from, rules_to
-from service.domain.request import Crew, PlanRequest, Reserve, Rules, Site
+from service.domain.request import (
+    Crew,
+    ExistingBank,
+    ExistingTray,
+    HangingCable,
+    PlanRequest,
+    Reserve,
+    Rules,
+    Site,
+)
 
 CABLES = [{"tag": "A", "cable": "flat-288"}, {"tag": "B", "cable": "roll-288", "slack_m": 15, "express": True}]
+HANGING = {"ports": ["oval-1", "round-2"], "cut": "1-24", "spliced": "1-12", "spliced_out": "1,3-12", "window_mm": 2400}
 JOINT = {"from": {"cable": "A", "ribbons": "1-4,9"}, "to": {"cable": "B", "ribbons": "5-9", "end": "out"}}
 FULL: dict[str, Any] = {
     "name": "Ferrow Lane",
     "closures": ["dome-48"],
-    "cables": CABLES,
+    "cables": [*CABLES, {"tag": "C", "cable": "roll-288", "express": True, "hanging": HANGING}],
     "joints": [
         {**JOINT, "keep_apart": "lease", "split_ribbons": True},
         {"from": {"cable": "A", "fibres": "1-12"}, "to": {"cable": "B", "fibres": "13-24"}},
@@ -51,7 +61,7 @@ FULL: dict[str, Any] = {
     "existing_trays": [
         {
             "tray": "r6",
-            "banks": [{"bank": 1, "slot_kind": "single", "used": 3}],
+            "banks": [{"bank": 1, "slot_kind": "single", "used": 3, "taken": "1,4-5"}],
             "keep_apart": "lease",
             "storage_used_mm2": 40,
             "ribbons": 2,
@@ -74,6 +84,9 @@ def test_the_document_with_every_member_leaves_none_out() -> None:
         (FULL["rules"], Rules),
         (FULL["rules"]["reserve"], Reserve),
         (FULL["crew"], Crew),
+        (FULL["cables"][2]["hanging"], HangingCable),
+        (FULL["existing_trays"][0], ExistingTray),
+        (FULL["existing_trays"][0]["banks"][0], ExistingBank),
         (FULL["site"], Site),
     ):
         assert set(document) == {names.get(field.name, field.name) for field in fields(thing)}

@@ -67,3 +67,21 @@ def test_what_is_used_of_channel_and_entry_is_there() -> None:
         ("/existing_trays/0/storage_used_mm2", "range"),
         ("/existing_trays/0/ribbons", "range"),
     ]
+
+
+@pytest.mark.parametrize(
+    ("taken", "expected"),
+    [
+        (((1, 1), (3, 4)), []),
+        (((3, 7),), ["outside"]),
+        (((4, 3),), ["outside"]),
+        (((1, 2), (2, 2)), ["duplicate"]),
+        (((1, 4),), ["unequal"]),
+    ],
+)
+def test_slots_that_are_taken_are_told_as_they_are_counted(
+    taken: tuple[tuple[int, int], ...], expected: list[str]
+) -> None:
+    """Slots of the bank, each once, as many as are used."""
+    tray = ExistingTray("r12", (ExistingBank(1, "ribbon-12", 3, taken),))
+    assert found(tray) == [("/existing_trays/0/banks/0/taken", code) for code in expected]

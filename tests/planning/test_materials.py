@@ -162,6 +162,16 @@ def test_a_hanging_closure_is_not_bought_again_and_its_box_is_gone() -> None:
     assert [(line.kind, line.included, line.packs) for line in lines] == [("material", 0, 1)]
 
 
+@pytest.mark.parametrize("per", ["closure", "port", "splice"])
+def test_a_re_entry_kit_is_counted_where_a_closure_is_opened_again(per: Counted) -> None:
+    """A rule for re-entry counts nothing at the first visit, one against it nothing at the later ones."""
+    opened = replace(_COUNTS, re_entry=True)
+    kit, first = (_rule(per, when=When(re_entry=only)) for only in (True, False))
+    assert counted(kit, _COUNTS) == counted(first, opened) == 0
+    assert counted(kit, opened) == counted(first, _COUNTS) == counted(_rule(per), opened) > 0
+    assert idle_rules([kit]) == ()
+
+
 def test_what_is_not_needed_has_no_line() -> None:
     """A rule that counts nothing, a tray of which none is new, and a sleeve of which none is used."""
     lines = count_materials(

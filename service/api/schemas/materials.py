@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.api.fields import Choice, Integer
+from service.api.fields import Choice, Flag, Integer
 from service.api.schemas import words
 
 
@@ -13,6 +13,7 @@ class WhenSchema(words.Body):
     od_max_mm = words.length()
     slot_kind = words.code()
     ribbon_form = words.ribbon_form()
+    re_entry = Flag()
 
 
 class MaterialSchema(words.PricedEntry):

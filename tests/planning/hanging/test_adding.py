@@ -1,0 +1,202 @@
+"""An addition is a complete request: it plans as a request of its own does, and opens no more than it must."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import combinations
+
+import pytest
+
+from service.domain.addition import AdditionRequest
+from service.domain.faults import Refused
+from service.domain.installation import Contents, HungTray
+from service.domain.plan import Plan
+from service.domain.request import CableAtPoint, Joint, PlanRequest, Rules
+from service.planning.hanging.adding import addition_request
+from service.planning.hanging.laying import after_addition, first_contents
+from service.planning.hanging.leaving import after_abandoning, after_removal
+from service.planning.plan import plan_splice_point
+from tests.planning.hanging.hung_catalogue import hung_catalogue
+from tests.planning.hanging.invariants import hold
+from tests.small_catalogue import fibre_joint, request_for, ribbon_joint
+
+CATALOGUE = hung_catalogue()
+CABLES = {"A": "flat-288", "B": "roll-288"}
+
+
+def hung(joints: list[Joint], cables: dict[str, str] = CABLES) -> Contents:
+    """A closure hung by a plan of some joints."""
+    request = request_for(cables, joints, ("hung",))
+    return first_contents(plan_splice_point(request, CATALOGUE), request, CATALOGUE)
+
+
+def added(contents: Contents, *joints: Joint, new: tuple[CableAtPoint, ...] = ()) -> tuple[Plan, PlanRequest]:
+    """An addition planned."""
+    request = addition_request(contents, AdditionRequest(joints, new), CATALOGUE)
+    return plan_splice_point(request, CATALOGUE), request
+
+
+def test_an_addition_to_nothing_is_the_plan() -> None:
+    """With no tray and no cable hanging, an addition is planned, and laid, as the first visit is."""
+    joints = [ribbon_joint("A", "1-8", "B", "1-8"), fibre_joint("A", "265-270", "B", "265-270", keep_apart="lease")]
+    request = request_for(CABLES, joints, ("hung",))
+    plan = plan_splice_point(request, CATALOGUE)
+    empty = Contents("hung", (), (), (), 0, 0)
+    again, same = added(empty, *joints, new=request.cables)
+    assert (same, again) == (request, plan)
+    assert after_addition(empty, again, same, CATALOGUE) == first_contents(plan, request, CATALOGUE)
+
+
+def test_what_a_plan_lays_is_what_lies_there() -> None:
+    """Every splice of the plan with its slot, every tray with its banks, ports, cut fibres; numbered from 1."""
+    joints = [ribbon_joint("A", "1-8", "B", "1-8")]
+    request = request_for(CABLES, joints, ("hung",))
+    plan = plan_splice_point(request, CATALOGUE)
+    contents = first_contents(plan, request, CATALOGUE)
+    told = [(t.position, s.bank, s.slot, s.from_, s.to, s.sleeve) for t in plan.trays for s in t.splices]
+    assert [(s.position, s.bank, s.slot, s.from_, s.to, s.sleeve) for s in contents.splices] == told
+    assert [s.number for s in contents.splices] == list(range(1, 9))
+    assert [t.storage_used_mm2 for t in plan.trays] == [round(t.storage_used_mm2, 1) for t in contents.trays]
+    # Ribbons 1-8 open tubes 1 and 2 (72 fibres each) of A, and tube 1 (144) of B.
+    assert [(cable.tag, cable.cut) for cable in contents.cables] == [("A", ((1, 144),)), ("B", ((1, 144),))]
+    assert {cable.tag: cable.ports for cable in contents.cables} == {
+        tag: tuple(use.port for use in plan.ports if tag in use.cables) for tag in CABLES
+    }
+    hold(contents, CATALOGUE)
+
+
+def test_two_additions_share_neither_slots_nor_ends() -> None:
+    """Eight, then four that are parked, then two of a new tube: all fourteen lie side by side."""
+    contents = hung([ribbon_joint("A", "1-8", "B", "1-8")])
+    for joint in (ribbon_joint("A", "9-12", "B", "9-12"), ribbon_joint("A", "13-14", "B", "13-14")):
+        plan, request = added(contents, joint)
+        assert plan.fits and plan.proof is not None and plan.proof.optimal
+        contents = after_addition(contents, plan, request, CATALOGUE)
+        hold(contents, CATALOGUE)
+    assert len(contents.splices) == contents.splices_laid == 14 and contents.visits == 3
+    assert len({(s.position, s.bank, s.slot) for s in contents.splices}) == 14
+    with pytest.raises(Refused) as refusal:
+        added(contents, ribbon_joint("A", "15", "B", "14"))
+    assert [(f.pointer, f.code) for f in refusal.value.faults] == [("/joints/0/to/ribbons", "used_twice")]
+
+
+def test_a_parked_end_that_is_spliced_leaves_its_tray() -> None:
+    """Ribbons 9-12 of A were parked and are spliced: their tray is no longer charged for them, only for the splices."""
+    contents = hung([ribbon_joint("A", "1-8", "B", "1-8")])
+    parked = sum(ends.ribbons for tray in contents.trays for ends in tray.parked if ends.cable == "A")
+    plan, request = added(contents, ribbon_joint("A", "9-12", "B", "9-12"))
+    assert any("parked ends of A" in note for note in plan.notes)
+    after = after_addition(contents, plan, request, CATALOGUE)
+    assert parked == 4
+    assert not [ends for tray in after.trays for ends in tray.parked if ends.cable == "A"]
+    told = sum(tray.storage_used_mm2 for tray in plan.trays)
+    assert sum(tray.storage_used_mm2 for tray in after.trays) < told
+
+
+def test_a_freed_slot_is_filled_again() -> None:
+    """Splice 3 is taken out, and its two parked ends are spliced anew: into the very slot."""
+    contents = hung([ribbon_joint("A", "1-6", "B", "1-6")])
+    third = contents.splices[2]
+    left = after_removal(contents, [third.number], CATALOGUE)
+    plan, request = added(left, ribbon_joint("A", "3", "B", "3"))
+    after = after_addition(left, plan, request, CATALOGUE)
+    new = after.splices[-1]
+    assert (new.position, new.bank, new.slot) == (third.position, third.bank, third.slot)
+    assert (new.number, new.from_, new.to) == (7, third.from_, third.to)
+    assert after.trays == contents.trays
+
+
+def test_every_fault_points_into_the_addition() -> None:
+    """A tag that hangs, a code that is unknown, a cable given up, an end spliced, a range outside: all told at once."""
+    contents = hung(
+        [ribbon_joint("A", "1-6", "B", "1-6"), ribbon_joint("A", "7", "D", "1")], {**CABLES, "D": "loose-96"}
+    )
+    contents = after_abandoning(contents, "D", CATALOGUE)
+    asked = AdditionRequest(
+        (
+            ribbon_joint("A", "6-7", "B", "6-7"),
+            ribbon_joint("D", "2", "A", "299"),
+            ribbon_joint("Z", "2", "A", "20"),
+        ),
+        (CableAtPoint("E", "drop-24"), CableAtPoint("A", "flat-288"), CableAtPoint("F", "none")),
+        rules=replace(Rules(), rework=0.1, rework_fibre=0.01),
+    )
+    with pytest.raises(Refused) as refusal:
+        addition_request(contents, asked, CATALOGUE)
+    assert sorted((fault.pointer, fault.code) for fault in refusal.value.faults) == [
+        ("/cables/1/tag", "duplicate"),
+        ("/cables/2/cable", "unknown_code"),
+        ("/joints/0/from/ribbons", "used_twice"),
+        ("/joints/0/to/ribbons", "used_twice"),
+        ("/joints/1/from/cable", "abandoned"),
+        ("/joints/1/to/ribbons", "outside"),
+        ("/joints/2/from/cable", "unknown_tag"),
+        ("/rules/rework_fibre", "conflict"),
+    ]
+
+
+def test_what_is_wrong_with_the_closure_itself_points_at_the_whole() -> None:
+    """A cable or a tray that the catalogue has no more cannot be told at a place in the addition."""
+    contents = hung([ribbon_joint("A", "1-6", "B", "1-6")])
+    asked = AdditionRequest((ribbon_joint("A", "7", "B", "7"),))
+    without_b = replace(CATALOGUE, cables={"flat-288": CATALOGUE.cables["flat-288"]})
+    without_tray = replace(CATALOGUE, trays={c: t for c, t in CATALOGUE.trays.items() if c != contents.trays[0].tray})
+    for catalogue in (without_b, without_tray):
+        with pytest.raises(Refused) as refusal:
+            addition_request(contents, asked, catalogue)
+        assert {fault.pointer for fault in refusal.value.faults} == {""}
+
+
+def test_an_addition_is_recorded_once_and_only_on_what_it_was_planned_for() -> None:
+    """Once it lies there the same plan is refused, and so is one that does not fit, or adds to a closure as a first."""
+    contents = hung([ribbon_joint("A", "1-6", "B", "1-6")])
+    plan, request = added(contents, ribbon_joint("A", "7-8", "B", "7-8"))
+    after = after_addition(contents, plan, request, CATALOGUE)
+    for refused, code in (
+        (lambda: after_addition(after, plan, request, CATALOGUE), "changed"),
+        (lambda: after_addition(contents, replace(plan, fits=False), request, CATALOGUE), "does_not_fit"),
+        (lambda: first_contents(plan, request, CATALOGUE), "hangs_already"),
+        (
+            lambda: first_contents(replace(plan, fits=False), replace(request, existing_trays=()), CATALOGUE),
+            "does_not_fit",
+        ),
+    ):
+        with pytest.raises(Refused) as refusal:
+            refused()
+        assert [(fault.pointer, fault.code) for fault in refusal.value.faults] == [("/plan", code)]
+
+
+def free_of(contents: Contents, tray: HungTray, kind: str) -> int:
+    """Slots that are free for a kind in a tray, its unset banks set to it."""
+    lying = sum(splice.position == tray.position for splice in contents.splices)
+    given = sum(
+        bank.get(kind, 0)
+        for number, bank in enumerate(CATALOGUE.trays[tray.tray].single_banks(), start=1)
+        if all(each.bank != number or each.slot_kind == kind for each in tray.banks)
+    )
+    return given - lying
+
+
+@pytest.mark.parametrize("ribbons", [1, 2, 3, 4, 5, 6])
+@pytest.mark.parametrize("gone", [(1, 2, 8, 9), (1, 7, 8, 9, 13), (1, 2, 3, 7, 8, 13, 14, 15, 16)])
+def test_no_fewer_trays_could_be_opened(ribbons: int, gone: tuple[int, ...]) -> None:
+    """Of splices kept one by one, every choice of hanging trays is tried: no smaller one has slots enough."""
+    contents = after_removal(hung([ribbon_joint("A", "1-18", "B", "1-18")]), gone, CATALOGUE)
+    roomy = replace(
+        CATALOGUE,
+        trays={code: replace(t, storage_mm2=900.0, entry_ribbons_max=None) for code, t in CATALOGUE.trays.items()},
+    )
+    asked = AdditionRequest(
+        (ribbon_joint("A", f"19-{18 + ribbons}", "B", f"19-{18 + ribbons}"),), rules=replace(Rules(), keep="none")
+    )
+    plan = plan_splice_point(addition_request(contents, asked, roomy), roomy)
+    assert plan.proof is not None and plan.proof.optimal
+    room = [free_of(contents, tray, "ribbon-12") for tray in contents.trays]
+    enough = [
+        size for size in range(len(room) + 1) if any(sum(chosen) >= ribbons for chosen in combinations(room, size))
+    ]
+    if enough:
+        # Parked ends may ask for a tray of their own only where no tray that is opened has room: channels are wide.
+        assert (plan.proof.trays, plan.proof.opened) == (0, enough[0])
+    else:
+        assert plan.proof.trays > 0
