@@ -15,6 +15,7 @@ from service.api import (
     order_sources,
     order_states,
     orders,
+    plan_sheets,
     plans,
     stock,
     whole_catalogue,
@@ -53,7 +54,7 @@ def create_app(settings: Settings, store: Store | None = None, clock: Callable[[
         store.takeoffs.deliver_by_engine()
     shared = State(settings, store, spec, Contract(spec), Metrics(), clock)
     app.extensions["traywright"] = shared
-    for part in (about, plans, fit_checks, whole_catalogue, *TAKEOFFS):
+    for part in (about, plans, plan_sheets, fit_checks, whole_catalogue, *TAKEOFFS):
         app.register_blueprint(part.routes)
     for part in (orders, order_states, order_sources, order_sheets, stock):
         app.register_blueprint(part.routes)

@@ -8,8 +8,10 @@ from flask import Blueprint, Response, request
 
 from service.api.answers import json_answer, nothing, read_answer
 from service.api.bodies import read_body
+from service.api.negotiation import chosen
 from service.api.newest_first import newest_first
 from service.api.plan_making import make_plan, server_timing
+from service.api.plan_sheets import BY_ACCEPT, in_form
 from service.api.plan_storing import PLAN_REVISION, store_plan, stored_answer
 from service.api.preconditions import expected
 from service.api.state import parameter, state
@@ -38,7 +40,10 @@ def read_list() -> Response:
 
 @routes.get("/v1/plans/<id>")
 def read_plan(id: str) -> Response:
-    """One stored plan."""
+    """One stored plan, in the form that is accepted."""
+    media_type = chosen(request.headers.get("Accept"), ("application/json", *BY_ACCEPT))
+    if media_type is not None and media_type in BY_ACCEPT:
+        return in_form(id, BY_ACCEPT[media_type])
     return read_answer(stored_answer(state().store.plan(id)), PLAN_REVISION)
 
 

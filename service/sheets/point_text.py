@@ -47,17 +47,22 @@ def _tags(cables: tuple[str, ...]) -> str:
 
 def bend_lines(plan: Plan) -> list[str]:
     """Whether the stored turns are wide enough, and the most loss that they can add."""
+    return [line for text in bend_sentences(plan) for line in paragraph(text)]
+
+
+def bend_sentences(plan: Plan) -> list[str]:
+    """The same, a sentence each."""
     bend = plan.bend
     if bend is None:
         return []
     text = "Wide enough" if bend.ok else "Too tight"
     if bend.radius_mm is not None and bend.required_mm is not None:
         text += f": {bend.radius_mm:g} mm at the tightest, {bend.required_mm:g} mm asked"
-    lines = paragraph(f"{text}.")
+    sentences = [f"{text}."]
     losses = [f"{loss:.3g} dB at {wavelength} nm" for wavelength, loss in sorted(bend.loss_db.items())]
     if losses:
-        lines += paragraph(f"At most {listed(losses)} added at the worst splice.")
-    return lines + paragraph(sentence(bend.basis))
+        sentences.append(f"At most {listed(losses)} added at the worst splice.")
+    return [*sentences, sentence(bend.basis)]
 
 
 def reserve_lines(plan: Plan) -> list[str]:
@@ -81,10 +86,15 @@ def headroom_lines(plan: Plan) -> list[str]:
 
 def lane_lines(plan: Plan) -> list[str]:
     """How the fibres of each cable are used."""
-    return items(
+    return items(lane_sentences(plan))
+
+
+def lane_sentences(plan: Plan) -> list[str]:
+    """The same, a cable each."""
+    return [
         _lane(lane.cable, lane.spliced, lane.stored, lane.express, lane.opened, lane.express_tubes)
         for lane in plan.lanes
-    )
+    ]
 
 
 def _lane(cable: str, spliced: int, stored: int, express: int, opened: tuple[int, ...], uncut_tubes: int) -> str:

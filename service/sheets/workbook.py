@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from datetime import UTC, datetime
 from decimal import Decimal
 from textwrap import wrap
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from service.sheets.safe_text import plain_text
 
@@ -36,15 +36,27 @@ _STYLES: dict[str, dict[str, Any]] = {
         "bottom": 1,
         "bg_color": "#E8E8E8",
     },
+    # A cell to be filled in has a frame, so that it shows on paper too.
+    "blank": {"border": 1, "bg_color": "#FFFBE0"},
+    "day": {"border": 1, "bg_color": "#FFFBE0", "num_format": "yyyy-mm-dd"},
 }
 
 
+class Filled(NamedTuple):
+    """What may be filled in in a column: text, a day, or a number from ``least`` to ``most``, ``whole`` or not."""
+
+    of: Literal["text", "day", "number", "whole"]
+    least: float = 0
+    most: float = 0
+
+
 class Column(NamedTuple):
-    """A column: its head, its width in letters, and whether its numbers are money."""
+    """A column: its head, its width in letters, whether its numbers are money, and what may be filled in there."""
 
     head: str
     width: float = 12
     money: bool = False
+    filled: Filled | None = None
 
 
 class Book:
@@ -106,14 +118,44 @@ class Sheet:
         self.first = self.next
 
     def row(self, cells: Sequence[Cell], bold: bool = False) -> None:
-        """Write a row; None leaves a cell empty. Text stays text, whatever it begins with."""
+        """Write a row; None leaves a cell empty, framed where it may be filled in. Text stays text."""
         for place, cell in enumerate(cells):
-            if isinstance(cell, str):
+            filled = self._columns[place].filled
+            if filled is not None:
+                self._blank(place, filled, cell)
+            elif isinstance(cell, str):
                 text = plain_text(cell)[:_LETTERS_MOST]
                 self._sheet.write_string(self.next, place, text, self._book.style("text", bold))
             elif cell is not None:
                 self._sheet.write_number(self.next, place, float(cell), self._number(place, cell, bold))
         self.next += 1
+
+    def checked(self) -> None:
+        """Let the columns to be filled in take what they are for alone, from the first row to the last written."""
+        for place, column in enumerate(self._columns):
+            if column.filled is None or column.filled.of in ("text", "day") or self.next <= self.first:
+                continue
+            of, least, most = column.filled
+            told = f"Here belongs a{' whole' if of == 'whole' else ''} number from {least:g} to {most:g}."
+            allowed = {
+                "validate": "integer" if of == "whole" else "decimal",
+                "criteria": "between",
+                "minimum": int(least) if of == "whole" else least,
+                "maximum": int(most) if of == "whole" else most,
+                "error_title": column.head[:32],
+                "error_message": told,
+            }
+            self._sheet.data_validation(self.first, place, self.next - 1, place, allowed)
+
+    def _blank(self, place: int, filled: Filled, cell: Cell) -> None:
+        """A cell to be filled in, with what stands there already where there is something."""
+        style = self._book.style("day" if filled.of == "day" else "blank")
+        if cell is None:
+            self._sheet.write_blank(self.next, place, None, style)
+        elif isinstance(cell, str):
+            self._sheet.write_string(self.next, place, plain_text(cell)[:_LETTERS_MOST], style)
+        else:
+            self._sheet.write_number(self.next, place, float(cell), style)
 
     def formula(self, row: int, place: int, formula: str, value: int | Decimal, bold: bool = False) -> None:
         """Write a formula with the value that it has, so that readers that do not calculate show the right one.
