@@ -8,6 +8,7 @@ import orjson
 import pytest
 from flask import Flask
 
+from service.cli.answers import answer_bytes, answered
 from service.domain.installation import Place
 from service.store import AnyRevision
 from tests.api.held_client import HeldClient
@@ -336,8 +337,8 @@ def test_what_is_recorded_as_done_is_stored(filled: HeldClient, hung: Document) 
     assert filled.post(path_of(hung, "/additions?apply=true&store=false"), json=DROP).status_code == 400
 
 
-def test_entries_that_hang_may_be_retired(filled: HeldClient, hung: Document) -> None:
-    """The closure can still be read and added to; no tray that is retired is bought, and no such cable brought."""
+def test_entries_that_hang_may_be_retired(app: Flask, filled: HeldClient, hung: Document) -> None:
+    """The closure can still be read and added to, and the plan computed again; no retired tray or cable is brought."""
     for entry in ("closures/dome-48", "cables/roll-288", "trays/ribbon-12"):
         assert filled.delete(f"/v1/{entry}", headers={"If-Match": "*"}).status_code == 204
         assert filled.get(f"/v1/{entry}").get_json()["retired"] is True
@@ -346,6 +347,9 @@ def test_entries_that_hang_may_be_retired(filled: HeldClient, hung: Document) ->
     made = filled.post(path_of(hung, "/additions?apply=true"), json=DROP).get_json()
     assert made["fits"]
     assert not any(tray["new"] for tray in made["trays"])
+    store = app.extensions["traywright"].store
+    stored = store.plan(made["id"])
+    assert answer_bytes(answered(stored.request, store.catalogue_of(stored)).plan) == stored.answer
     more = {"cables": [{"tag": "E", "cable": "roll-288"}], "joints": DROP["joints"]}
     refused = filled.post(path_of(hung, "/additions"), json=more)
     assert (refused.status_code, refused.get_json()["errors"][0]["pointer"]) == (422, "/cables/0/cable")
