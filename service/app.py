@@ -24,6 +24,7 @@ from service.api.contract import Contract
 from service.api.entries import section
 from service.api.errors import tell_errors
 from service.api.gate import guard
+from service.api.installations.blueprints import INSTALLATIONS
 from service.api.metrics import Metrics
 from service.api.serving import settle
 from service.api.spec import load_spec
@@ -57,6 +58,8 @@ def create_app(settings: Settings, store: Store | None = None, clock: Callable[[
         app.register_blueprint(part.routes)
     for part in (orders, order_states, order_sources, order_sheets, stock):
         app.register_blueprint(part.routes)
+    for each in INSTALLATIONS:
+        app.register_blueprint(each.routes)
     for kind in KINDS:
         app.register_blueprint(section(kind))
     tell_errors(app)

@@ -19,11 +19,13 @@ def dossier_of(plan_id: str) -> Dossier:
 
 def dossier_from(stored: StoredPlan) -> Dossier:
     """The dossier of a plan that has been read; its link leads to the page of the plan on the host that was asked."""
+    store = state().store
     return Dossier(
         id=stored.id,
         created=stored.created,
         plan=plan_from(orjson.loads(stored.answer)),
         request=request_from(orjson.loads(stored.request)),
-        catalogue=state().store.snapshot_as_of(stored.catalogue_revision),
+        catalogue=store.catalogue_of(stored),
         link=f"{request.host_url}plans/{stored.id}",
+        lying=() if stored.planned_for is None else store.installations.lying(stored.id),
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping, Sequence
+from datetime import date
 from typing import Any
 
 from marshmallow import ValidationError, fields
@@ -63,6 +64,22 @@ class Text(fields.Field[str]):
         if self.pattern is not None and not self.pattern.match(value):
             raise fault("pattern", self.expects)
         return value
+
+
+class Day(Text):
+    """A day of the calendar as ``2026-03-02``, of this century or the last."""
+
+    def __init__(self, **named: Any) -> None:
+        expects = "A day is written as 2026-03-02."
+        super().__init__(10, 10, r"(?:19|20)[0-9]{2}-[0-9]{2}-[0-9]{2}", expects, **named)
+
+    def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> str:
+        text = super()._deserialize(value, attr, data, **kwargs)
+        try:
+            date.fromisoformat(text)
+        except ValueError:
+            raise fault("day", "The calendar has no such day.") from None
+        return text
 
 
 class Choice(fields.Field[str]):

@@ -13,6 +13,7 @@ from service.api.problems import bad_parameters
 from service.api.spec import Operation, Parameter
 
 _WHOLE = re.compile(r"-?[0-9]{1,18}\Z")
+_DECIMAL = re.compile(r"-?[0-9]{1,15}(?:\.[0-9]{1,15})?\Z")
 Fault = tuple[str, str, str]
 
 
@@ -82,6 +83,10 @@ def _converted(kind: str, text: str) -> Any:
         if not _WHOLE.match(text):
             raise _Unreadable("This is a whole number.")
         return int(text)
+    if kind == "number":
+        if not _DECIMAL.match(text):
+            raise _Unreadable("This is a number.")
+        return float(text)
     return text
 
 

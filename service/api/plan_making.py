@@ -12,6 +12,7 @@ from service.api.state import state
 from service.documents.plan import fit_check_to, plan_to
 from service.documents.request import request_from
 from service.domain.plan import Plan
+from service.domain.request import PlanRequest
 from service.planning.plan import check_fit, plan_splice_point
 from service.store import Snapshot
 
@@ -28,12 +29,15 @@ class MadePlan:
 
 def make_plan(document: Any) -> MadePlan:
     """Plan a schema-valid request document. Raises ``Refused``."""
-    request = request_from(document)
-    snapshot = state().store.snapshot()
+    return plan_of(request_from(document), state().store.snapshot(), "createPlan")
+
+
+def plan_of(request: PlanRequest, snapshot: Snapshot, operation: str) -> MadePlan:
+    """Plan a request from a catalogue, for the operation of this name. Raises ``Refused``."""
     start = time.perf_counter()
     plan = plan_splice_point(request, snapshot, state().settings.max_splices)
     seconds = time.perf_counter() - start
-    state().metrics.plan_seconds.labels("createPlan").observe(seconds)
+    state().metrics.plan_seconds.labels(operation).observe(seconds)
     return MadePlan(plan, snapshot, orjson.dumps(plan_to(plan)), seconds)
 
 

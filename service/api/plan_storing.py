@@ -14,6 +14,8 @@ from service.api.keys import digest_of, in_flight, insist_on_body, key_of
 from service.api.plan_making import MadePlan, make_plan, server_timing
 from service.api.problems import Problem
 from service.api.state import state
+from service.documents.installation import planned_for_to
+from service.domain.installation_summary import PlannedFor
 from service.store import IdempotencyKey, NewPlan, NotFound, StoredAnswer, StoredPlan
 
 PLAN_REVISION = 1
@@ -24,7 +26,7 @@ def store_plan(document: Any, key: str | None) -> Response:
     """Plan a request document and store the plan, or repeat the answer that its key has had already."""
     if key is None:
         made = make_plan(document)
-        plan = _new_plan(made, document)
+        plan = new_plan(made, document)
         _add(plan, made, None)
         return _created(plan, server_timing(made.seconds))
     with in_flight(key):
@@ -33,18 +35,25 @@ def store_plan(document: Any, key: str | None) -> Response:
         if earlier is not None:
             return _replayed(earlier, digest)
         made = make_plan(document)
-        plan = _new_plan(made, document)
+        plan = new_plan(made, document)
         taken = _add(plan, made, key_of(key, digest, 201, plan.created))
         return _created(plan, server_timing(made.seconds)) if taken is None else _replayed(taken, digest)
 
 
 def stored_answer(plan: StoredPlan) -> bytes:
-    """The answer as it was first given, with id and time of making."""
+    """The answer as it was first given, with id and time of making, and the installation that it adds to."""
     created = f"{plan.created.astimezone(UTC):%Y-%m-%dT%H:%M:%S.%f}Z"
-    return b'{"id":"%s","created":"%s",%s' % (plan.id.encode(), created.encode(), plan.answer[1:])
+    answer = plan.answer if plan.planned_for is None else with_installation(plan.answer, plan.planned_for)
+    return b'{"id":"%s","created":"%s",%s' % (plan.id.encode(), created.encode(), answer[1:])
 
 
-def _new_plan(made: MadePlan, document: Any) -> NewPlan:
+def with_installation(answer: bytes, planned: PlannedFor) -> bytes:
+    """A plan's answer that says first which installation it adds to."""
+    return b'{"installation":%s,%s' % (orjson.dumps(planned_for_to(planned)), answer[1:])
+
+
+def new_plan(made: MadePlan, document: Any) -> NewPlan:
+    """A plan to be stored, with an id of its own and the time now; ``document`` is its request."""
     plan = made.plan
     return NewPlan(
         id=uuid.uuid4().hex,
@@ -72,6 +81,11 @@ def _created(plan: StoredPlan, headers: dict[str, str]) -> Response:
 
 def _replayed(earlier: StoredAnswer, digest: str) -> Response:
     insist_on_body(earlier, digest)
+    return replayed_plan(earlier)
+
+
+def replayed_plan(earlier: StoredAnswer) -> Response:
+    """The plan that a key stands for, as it was answered before; raises the 404 problem where it was removed."""
     try:
         plan = state().store.plan(earlier.plan_id or "")
     except NotFound:

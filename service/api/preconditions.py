@@ -11,7 +11,8 @@ from service.store import Absent, AnyRevision, Expectation, Revision
 
 _TAG = re.compile(r'(W/)?"([\x21\x23-\x7e\x80-\xff]*)"')
 _LIST = re.compile(rf"\s*(?:{_TAG.pattern}\s*(?:,\s*|\Z))+\Z")
-_REVISION = re.compile(r"(?:0|[1-9][0-9]{0,15})\Z")
+_REVISION = re.compile(r"(0|[1-9][0-9]{0,15})\Z")
+_COMPOUND = re.compile(r"(0|[1-9][0-9]{0,15})(?:\.[0-9]{1,16})?\Z")
 
 
 def tag(revision: int | str) -> str:
@@ -40,10 +41,21 @@ def expected(creating: bool = False) -> Expectation:
     if match is None:
         hint = " To create, send If-None-Match: *." if creating else ""
         raise Problem("precondition-required", f"Send If-Match with the ETag of what you change.{hint}")
+    return _matching(match, _REVISION)
+
+
+def expected_of_compound() -> Expectation:
+    """As ``expected``, for what has tags of two numbers, ``"3.17"``, the first of which is its own revision."""
+    match = request.headers.get("If-Match")
+    return expected() if match is None else _matching(match, _COMPOUND)
+
+
+def _matching(match: str, form: re.Pattern[str]) -> Expectation:
     if match.strip() == "*":
         return AnyRevision()
     tags = _tags("If-Match", match)
-    numbers = [int(value) for weak, value in tags if not weak and _REVISION.match(value)]
+    found = [form.match(value) for weak, value in tags if not weak]
+    numbers = [int(each[1]) for each in found if each]
     if not numbers:
         raise Problem("stale", "No tag here can match: a tag is the revision in quotes, and weak ones never match.")
     return Revision(numbers[0], tuple(numbers[1:]))

@@ -98,6 +98,27 @@ _ALL = (
         "The stock of an item cannot be less than what orders hold of it. Withdraw an order, and count again.",
     ),
     Kind(
+        "hung-already",
+        409,
+        "The closure of this plan hangs already",
+        "A closure was hung by this plan before. The errors name it. What is added to it is an addition; say again "
+        "where another closure hangs by the same plan.",
+    ),
+    Kind(
+        "changed-meanwhile",
+        409,
+        "Somebody else was there meanwhile",
+        "Another visit to the closure was recorded while this request was worked on, and nothing of this one was "
+        "stored. Send it again: it is then worked out on what lies there by now.",
+    ),
+    Kind(
+        "does-not-fit",
+        409,
+        "It does not fit",
+        "What does not fit cannot be recorded as done. The errors name the limits; without apply the plan says as well "
+        "what would help.",
+    ),
+    Kind(
         "length-required",
         411,
         "The length of the body is needed",

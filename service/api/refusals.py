@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from service.api.installations.problems import changed, hung_already
 from service.api.order_problems import held, in_order, not_in_state, ordered, unfinished
 from service.api.problems import Problem, refused
 from service.api.strict_json import MalformedJson
@@ -12,10 +13,12 @@ from service.building.order_sources import Unfinished
 from service.domain.faults import Refused
 from service.store import (
     Busy,
+    Changed,
     Damaged,
     Exists,
     Full,
     Held,
+    HungAlready,
     InOrder,
     NotFound,
     NotInState,
@@ -47,6 +50,8 @@ TABLE: dict[type[Exception], Callable[[Any], Problem]] = {
     NotInState: not_in_state,
     Held: held,
     Unfinished: unfinished,
+    HungAlready: hung_already,
+    Changed: changed,
     Busy: _unavailable(1),
     Unavailable: _unavailable(5),
     SchemaMismatch: _unavailable(60),

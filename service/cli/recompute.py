@@ -38,7 +38,7 @@ def _fetched(store: Store, plan_id: str) -> StoredPlan:
 def _comes_out_the_same(store: Store, stored: StoredPlan) -> bool:
     """A request that is refused today was not when it was stored, so it counts as different."""
     try:
-        again = answered(stored.request, store.snapshot_as_of(stored.catalogue_revision))
+        again = answered(stored.request, store.catalogue_of(stored))
     except Refused:
         return False
     return answer_bytes(again.plan) == stored.answer

@@ -165,15 +165,16 @@ def _splice_to(splice: PlacedSplice) -> Document:
     return {
         "bank": splice.bank,
         "slot": splice.slot,
-        "from": _end_to(splice.from_),
-        "to": _end_to(splice.to),
+        "from": end_to(splice.from_),
+        "to": end_to(splice.to),
         "fibres": splice.fibres,
         "sleeve": splice.sleeve,
         "bundle": splice.bundle,
     }
 
 
-def _end_to(end: RibbonEnd) -> Document:
+def end_to(end: RibbonEnd) -> Document:
+    """Write one end of a splice; what is not so is left out."""
     document: Document = {"cable": end.cable, "ribbon": end.ribbon}
     if end.fibre is not None:
         document["fibre"] = end.fibre

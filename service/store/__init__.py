@@ -22,7 +22,17 @@ from service.store.errors import (
     StoreError,
     Unavailable,
 )
+from service.store.hanging_entries import as_hung
 from service.store.idempotency import IdempotencyKey, StoredAnswer
+from service.store.installations import (
+    AdditionPlan,
+    Change,
+    Changed,
+    HungAlready,
+    InstallationFilter,
+    InstallationStore,
+    Near,
+)
 from service.store.orders import (
     SECTIONS,
     Held,
@@ -47,16 +57,23 @@ __all__ = [
     "LEASE_S",
     "SECTIONS",
     "Absent",
+    "AdditionPlan",
     "AnyRevision",
     "Busy",
     "CatalogueChange",
+    "Change",
+    "Changed",
     "Damaged",
     "Exists",
     "Expectation",
     "Full",
     "Held",
+    "HungAlready",
     "IdempotencyKey",
     "InOrder",
+    "InstallationFilter",
+    "InstallationStore",
+    "Near",
     "NewPlan",
     "NotFound",
     "NotInState",
@@ -83,5 +100,6 @@ __all__ = [
     "TakeoffFilter",
     "TakeoffStore",
     "Unavailable",
+    "as_hung",
     "open_store",
 ]

@@ -9,9 +9,10 @@ from typing import Any
 
 from sqlalchemy import Connection, Select, delete, insert, literal, select, tuple_
 
+from service.domain.installation_summary import PlannedFor
 from service.store.errors import NotFound
 from service.store.moments import Moment
-from service.store.tables import PlanRow
+from service.store.tables import AdditionPlanRow, PlanRow
 from service.store.text import contains, folded, keepable
 
 
@@ -35,11 +36,13 @@ class PlanSummary:
 class StoredPlan(PlanSummary):
     """A plan: ``request`` as it was read, ``answer`` as it was first given, less ``id`` and ``created`` (JSON, UTF-8).
 
-    It was made from the catalogue at ``catalogue_revision`` by the service's ``version``.
+    It was made from the catalogue at ``catalogue_revision`` by the service's ``version``; ``planned_for`` the closure
+    that hangs already where it adds to one.
     """
 
     request: bytes
     answer: bytes
+    planned_for: PlannedFor | None = None
 
 
 NewPlan = StoredPlan
@@ -48,7 +51,11 @@ NewPlan = StoredPlan
 _table = PlanRow.__table__
 _summary = [_table.c[name] for name in PlanSummary.__dataclass_fields__]
 _insert = insert(PlanRow)
-_whole = select(*_summary, _table.c.request, _table.c.answer)
+_additions = AdditionPlanRow.__table__
+_planned_for = (_additions.c.installation_id, _additions.c.revision, _additions.c.visit)
+_whole = select(*_summary, _table.c.request, _table.c.answer, *_planned_for).join(
+    _additions, _additions.c.plan_id == _table.c.id, isouter=True
+)
 
 
 def add(connection: Connection, plan: NewPlan) -> None:
@@ -78,7 +85,9 @@ def fetch(connection: Connection, plan_id: str) -> StoredPlan:
     row = connection.execute(_whole.where(_table.c.id == plan_id)).one_or_none() if keepable(plan_id) else None
     if row is None:
         raise NotFound("There is no such plan.")
-    return StoredPlan(**{**row._mapping, "request": row.request.encode(), "answer": row.answer.encode()})
+    members = {**row._mapping, "request": row.request.encode(), "answer": row.answer.encode()}
+    made_for = [members.pop(column.name) for column in _planned_for]
+    return StoredPlan(**members, planned_for=None if made_for[0] is None else PlannedFor(*made_for))
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +135,10 @@ def listed(
 
 def remove(connection: Connection, plan_id: str) -> None:
     """Delete a plan; raises ``NotFound``. The entries it was made from stay marked as used."""
-    if not keepable(plan_id) or connection.execute(delete(PlanRow).where(PlanRow.id == plan_id)).rowcount == 0:
+    if not keepable(plan_id):
+        raise NotFound("There is no such plan.")
+    connection.execute(delete(AdditionPlanRow).where(_additions.c.plan_id == plan_id))
+    if connection.execute(delete(PlanRow).where(PlanRow.id == plan_id)).rowcount == 0:
         raise NotFound("There is no such plan.")
 
 

@@ -5,8 +5,8 @@ A snapshot is brought up to date from the history: only entries that have change
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 from sqlalchemy import Connection, and_, func, select
@@ -20,9 +20,13 @@ from service.store.text import read
 
 @dataclass(frozen=True, slots=True)
 class Snapshot(Catalogue):
-    """A catalogue that says at which catalogue revision it was read."""
+    """A catalogue that says at which catalogue revision it was read.
+
+    ``retired_entries`` are those that are retired, by "kind/code": not to be planned with, but they may hang somewhere.
+    """
 
     catalogue_revision: int = 0
+    retired_entries: Mapping[str, Any] = field(default_factory=dict)
 
 
 _state = select(CatalogueState.revision).where(CatalogueState.id == 1)
@@ -72,19 +76,20 @@ def _changes(connection: Connection, after: int, until: int) -> Iterable[Sequenc
 def _with_rows(snapshot: Snapshot, rows: Iterable[Sequence[Any]], revision: int) -> Snapshot:
     sections: dict[str, dict[str, Any]] = {kind: dict(getattr(snapshot, kind)) for kind in KINDS}
     revisions = dict(snapshot.revisions)
-    retired = set(snapshot.retired)
+    retired = dict(snapshot.retired_entries)
     for kind, code, number, is_retired, is_removed, document in rows:
         key = f"{kind}/{code}"
         sections[kind].pop(code, None)
-        retired.discard(key)
+        retired.pop(key, None)
         revisions.pop(key, None)
         if is_removed:
             continue
         revisions[key] = number
+        entry = entry_from(kind, read(document))
         if is_retired:
-            retired.add(key)
+            retired[key] = entry
         else:
-            sections[kind][code] = entry_from(kind, read(document))
+            sections[kind][code] = entry
     # One order whatever the history, so that two ways to the same catalogue plan alike.
     ordered = {kind: dict(sorted(entries.items())) for kind, entries in sections.items()}
     return Snapshot(
@@ -92,4 +97,5 @@ def _with_rows(snapshot: Snapshot, rows: Iterable[Sequence[Any]], revision: int)
         revisions=dict(sorted(revisions.items())),
         retired=frozenset(retired),
         catalogue_revision=revision,
+        retired_entries=dict(sorted(retired.items())),
     )

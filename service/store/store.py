@@ -11,12 +11,15 @@ from typing import Any, Literal
 
 from sqlalchemy import Connection, select
 
+from service.documents.request import request_from
 from service.store import entries, plans, schema, single, snapshots, usage, whole
 from service.store import idempotency as keys
 from service.store.engines import Engines
 from service.store.entries import StoredEntry
 from service.store.errors import Busy
+from service.store.hanging_entries import as_asked
 from service.store.idempotency import IdempotencyKey, StoredAnswer
+from service.store.installations import InstallationStore
 from service.store.moments import utc_now
 from service.store.orders import OrderStore, StockStore
 from service.store.orders.sources import insist_on_removable
@@ -26,6 +29,7 @@ from service.store.single import PutResult
 from service.store.snapshots import Snapshot
 from service.store.tables import CatalogueState
 from service.store.takeoffs import TakeoffStore
+from service.store.text import read
 from service.store.whole import CatalogueChange
 
 _IDS_READ = 500
@@ -57,6 +61,7 @@ class Store:
         self.takeoffs = TakeoffStore(self._engines, clock)
         self.orders = OrderStore(self._engines, clock)
         self.stock = StockStore(self._engines)
+        self.installations = InstallationStore(self._engines, clock)
         self._forget()
 
     def _forget(self) -> None:
@@ -123,6 +128,11 @@ class Store:
             while len(self._earlier) > _EARLIER_KEPT:
                 self._earlier.popitem(last=False)
         return found
+
+    def catalogue_of(self, plan: StoredPlan) -> Snapshot:
+        """The catalogue that a stored plan was made from, with what hung there then where it adds to a hung closure."""
+        found = self.snapshot_as_of(plan.catalogue_revision)
+        return as_asked(found, request_from(read(plan.request.decode())))
 
     def entry(self, kind: str, code: str) -> StoredEntry:
         """A catalogue entry, retired or not; raises ``NotFound``."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import Index, LargeBinary, MetaData, String, Text
+from sqlalchemy import ForeignKey, Index, LargeBinary, MetaData, String, Text
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 from service.store.moments import Moment
@@ -90,6 +90,21 @@ class PlanRow(Tables):
         Index(None, "closure", "created", "id"),
         Index(None, "fits", "created", "id"),
     )
+
+
+class AdditionPlanRow(Tables):
+    """Which installation a stored plan adds to, at which revision, and what lay in it then (``lying``, a document).
+
+    ``visit`` is the number of the visit that recorded it. It goes with the plan and outlasts the installation.
+    """
+
+    __tablename__ = "addition_plans"
+
+    plan_id: Mapped[str] = mapped_column(String(32), ForeignKey(PlanRow.id), primary_key=True)
+    installation_id: Mapped[str] = mapped_column(String(32))
+    revision: Mapped[int]
+    visit: Mapped[int | None]
+    lying: Mapped[str] = mapped_column(Text)
 
 
 class IdempotencyRow(Tables):

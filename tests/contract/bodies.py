@@ -124,6 +124,18 @@ ODD: tuple[Any, ...] = (
     "issued",
     "withdrawn",
     "0" * 32,
+    "2026-03-02",
+    "2026-02-29",
+    "2024-02-29",
+    "1899-12-31",
+    "2099-12-31",
+    "2026-13-01",
+    "2026-3-2",
+    "2026-03-02\n",
+    -90,
+    90.5,
+    -180,
+    180.5,
     [],
     {},
     [None],
@@ -165,7 +177,8 @@ def fullest(spec: Spec, node: Any) -> Any:
     if kind == "array":
         return [fullest(spec, node["items"])]
     if kind == "string":
-        return next(text for text in ("abc", "12.50", "EUR", "1-4,9", "0" * 32) if spec.compiled(node).is_valid(text))
+        texts = ("abc", "12.50", "EUR", "1-4,9", "0" * 32, "2026-03-02")
+        return next(text for text in texts if spec.compiled(node).is_valid(text))
     number = min(0.75, node.get("maximum", 0.75))
     return {"integer": max(2, node.get("minimum", 2)), "number": number, "boolean": True}[kind]
 

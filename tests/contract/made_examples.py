@@ -25,6 +25,7 @@ from service.planning.orders.making import Draft, Heading
 from service.planning.orders.needs import needs_of
 from service.planning.orders.summing import SourceSum
 from service.planning.plan import check_fit, plan_splice_point
+from tests.contract.made_installations import made_installations
 from tests.contract.made_takeoffs import made_takeoffs
 
 SPEC = Path(__file__).resolve().parents[2] / "openapi.yaml"
@@ -66,6 +67,7 @@ def made_examples(document: dict[str, Any]) -> dict[str, dict[str, Any]]:
             "value": order_to(_order(plan_to(plan_splice_point(handhole, catalogue)), catalogue)),
         },
         **made_takeoffs(document),
+        **made_installations(document),
         "handholeFitCheck": {
             "summary": "Three cables in a handhole.",
             "value": fit_check_to(check_fit(handhole, catalogue)),

@@ -15,6 +15,7 @@ from service.api.spec import Operation, load_spec
 from service.app import create_app
 from service.settings import Settings
 from tests.api.held_client import HeldClient
+from tests.api.hung import DROP
 
 SPEC = load_spec()
 PAIRS = [
@@ -28,6 +29,14 @@ CODES = {
     "sleeves": "ss-1", "trays": "ribbon-12", "closures": "dome-48", "cables": "drop-24",
     "methods": "flat-12", "materials": "oval-seal", "stock": "rs-12", "orders": "rs-12",
 }  # fmt: skip
+
+SAID_OF_A_VISIT: dict[str, dict[str, Any]] = {
+    "putInstallation": {"name": "Handhole 7a"},
+    "createAddition": DROP,
+    "removeSplices": {"splices": [1]},
+    "abandonCable": {"cable": "C"},
+}
+"""What can be sent of the handhole's closure."""
 
 
 def kind_of(operation: Operation) -> str:
@@ -46,6 +55,11 @@ class Scene:
         if kind_of(operation) in ("orders", "stock"):
             self.plan = self.places["{id}"]
             self.places["{id}"] = self._ordered()
+        if kind_of(operation) == "installations":
+            self.plan = self.places["{id}"]
+            if "{id}" in operation.path:
+                hung = client.post("/v1/installations", json={"plan": self.plan})
+                self.places["{id}"] = hung.get_json()["id"]
 
     def _ordered(self) -> str:
         """The id of an order from the stored plan, which holds sleeves of the stock."""
@@ -71,6 +85,10 @@ class Scene:
             return {"plans": [self.plan], "again": True}
         if self.operation.id == "putOrderState":
             return {"state": "placed"}
+        if self.operation.id == "hangClosure":
+            return {"plan": self.plan}
+        if self.operation.id in SAID_OF_A_VISIT:
+            return deepcopy(SAID_OF_A_VISIT[self.operation.id])
         document = self.client.get(self.path()).get_json()
         return document
 
@@ -112,8 +130,8 @@ IN_THE_WAY: dict[str, Callable[[Scene], TestResponse]] = {
 def as_promised(scene: Scene, status: int) -> TestResponse:
     """Send what ends in a status from 200 to 304."""
     operation = scene.operation
-    if operation.id == "createPlan" and status == 200:
-        return scene.send(path="/v1/plans?store=false")
+    if operation.id in ("createPlan", "createAddition") and status == 200:
+        return scene.send(path=f"{scene.path()}?store=false")
     if operation.id == "putStock" and status == 201:
         return scene.send(path="/v1/stock/oval-seal", body={"on_hand": 5}, headers={"If-None-Match": "*"})
     if operation.id.startswith("put") and status == 201:

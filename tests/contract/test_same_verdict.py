@@ -31,6 +31,11 @@ SENT = {
     "OrderRequest": ("/v1/orders", "POST"),
     "OrderStateChange": ("/v1/orders/{id}/state", "PUT"),
     "StockLevel": ("/v1/stock/{code}", "PUT"),
+    "HangingRequest": ("/v1/installations", "POST"),
+    "InstallationPlace": ("/v1/installations/{id}", "PUT"),
+    "AdditionRequest": ("/v1/installations/{id}/additions", "POST"),
+    "RemovalRequest": ("/v1/installations/{id}/removals", "POST"),
+    "AbandonmentRequest": ("/v1/installations/{id}/abandonments", "POST"),
 }
 
 LINE = "SplicePoint"

@@ -9,6 +9,13 @@ from marshmallow import Schema
 from service.api.schemas.cables import CableSchema
 from service.api.schemas.catalogue import CatalogueSchema
 from service.api.schemas.closures import ClosureSchema
+from service.api.schemas.installations import (
+    AbandonmentRequestSchema,
+    AdditionRequestSchema,
+    HangingRequestSchema,
+    InstallationPlaceSchema,
+    RemovalRequestSchema,
+)
 from service.api.schemas.materials import MaterialSchema
 from service.api.schemas.methods import MethodSchema
 from service.api.schemas.orders import OrderRequestSchema, OrderStateChangeSchema, StockLevelSchema
@@ -29,6 +36,11 @@ SCHEMAS: Mapping[str, type[Schema]] = {
     "OrderRequest": OrderRequestSchema,
     "OrderStateChange": OrderStateChangeSchema,
     "StockLevel": StockLevelSchema,
+    "HangingRequest": HangingRequestSchema,
+    "InstallationPlace": InstallationPlaceSchema,
+    "AdditionRequest": AdditionRequestSchema,
+    "RemovalRequest": RemovalRequestSchema,
+    "AbandonmentRequest": AbandonmentRequestSchema,
     "SplicePoint": SplicePointSchema,
     "TakeoffRequest": TakeoffRequestSchema,
 }

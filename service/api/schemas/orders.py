@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from service.api.fields import Choice, Flag, Integer, Items, Number, Text
+from service.api.fields import Choice, Flag, Integer, Items, Number
 from service.api.schemas import words
-
-_ID = r"[0-9a-f]{32}"
 
 
 def _ids(most: int) -> Items:
-    one = Text(longest=32, shortest=32, pattern=_ID, expects="An id has 32 of the digits 0-9 and a-f.")
-    return Items(one, most=most, unique=True)
+    return Items(words.record_id(), most=most, unique=True)
 
 
 class OrderRequestSchema(words.Body):

@@ -10,6 +10,7 @@ from service.api.fields import MESSAGES, Choice, Flag, Integer, Number, Said, Te
 
 _CODE = r"[A-Za-z0-9][A-Za-z0-9._-]{0,63}"
 _PRINTED = r"[^\x00-\x1f\x7f-\x9f\u2028\u2029]*"
+_ID = r"[0-9a-f]{32}"
 _PRICE = r"(?:0|[1-9][0-9]{0,8})(?:\.[0-9]{1,2})?"
 _RANGES = r"[1-9][0-9]{0,8}(?:-[1-9][0-9]{0,8})?(?:,[1-9][0-9]{0,8}(?:-[1-9][0-9]{0,8})?)*"
 
@@ -37,6 +38,11 @@ def code(**named: Any) -> Text:
     """A code, or a name made like one."""
     expects = "A code has letters, digits, dots, dashes and underscores, and starts with a letter or digit."
     return Text(longest=64, shortest=1, pattern=_CODE, expects=expects, **named)
+
+
+def record_id(**named: Any) -> Text:
+    """The id of something stored."""
+    return Text(longest=32, shortest=32, pattern=_ID, expects="An id has 32 of the digits 0-9 and a-f.", **named)
 
 
 def line(longest: int = 200, shortest: int = 1, **named: Any) -> Text:

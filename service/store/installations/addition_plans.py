@@ -1,0 +1,36 @@
+"""Which hung closure a stored plan adds to, and what lay in it when it was planned."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sqlalchemy import Connection, insert, select
+
+from service.documents.contents import splice_from, splice_to
+from service.domain.installation import LaidSplice
+from service.domain.installation_summary import PlannedFor
+from service.store.tables import AdditionPlanRow
+from service.store.text import keepable, read, written
+
+_table = AdditionPlanRow.__table__
+
+
+def add(connection: Connection, plan_id: str, planned: PlannedFor, lying: Sequence[LaidSplice]) -> None:
+    """Note what a stored plan was made for."""
+    connection.execute(
+        insert(AdditionPlanRow),
+        {
+            "plan_id": plan_id,
+            "installation_id": planned.installation,
+            "revision": planned.revision,
+            "visit": planned.visit,
+            "lying": written({"splices": [splice_to(splice) for splice in lying]}),
+        },
+    )
+
+
+def lying(connection: Connection, plan_id: str) -> tuple[LaidSplice, ...]:
+    """The splices that lay in the closure when a plan into it was made; none for a plan into no installation."""
+    query = select(_table.c.lying).where(_table.c.plan_id == plan_id)
+    text = connection.scalars(query).one_or_none() if keepable(plan_id) else None
+    return () if text is None else tuple(splice_from(each) for each in read(text)["splices"])
