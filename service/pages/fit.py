@@ -57,7 +57,7 @@ def _refused(form: Filled, fields: Fields, problem: Problem) -> Response:
 
 
 def _answered(form: Filled, fields: Fields, verdict: Verdict) -> Response:
-    mistakes = mistakes_of(fields, verdict.errors)
+    mistakes = mistakes_of(form, fields, verdict.errors)
     return _shown(form, verdict, mistakes, 422 if mistakes else 200, fields.document)
 
 

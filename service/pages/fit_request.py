@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from service.domain.catalogue import Cable, Catalogue
+from service.pages.fit_labels import label_of
 from service.pages.fit_rows import Filled, number_in, range_in
 
 _RULES = (("minimise", "minimise"), ("split", "split"), ("keep", "keep"))
@@ -33,9 +34,10 @@ class Fields:
 
 @dataclass(frozen=True, slots=True)
 class Mistake:
-    """A fault beside its field; ``field`` None: it belongs to the form as a whole."""
+    """A fault beside its field, with the name by which people know that; ``field`` None: it is of the whole form."""
 
     field: str | None
+    label: str
     text: str
 
 
@@ -54,6 +56,8 @@ def request_of(form: Filled, catalogue: Catalogue) -> Fields:
     _cables(form, fields)
     _joints(form, fields, catalogue)
     _rules(form, fields)
+    # The time is always of interest; who says nothing of the crew gets one technician with one machine.
+    fields.document["crew"] = {}
     _group(form, fields, "crew", _CREW)
     if form.text("site-kind"):
         _group(form, fields, "site", _SITE)
@@ -62,9 +66,13 @@ def request_of(form: Filled, catalogue: Catalogue) -> Fields:
     return fields
 
 
-def mistakes_of(fields: Fields, errors: Iterable[Mapping[str, Any]]) -> list[Mistake]:
+def mistakes_of(form: Filled, fields: Fields, errors: Iterable[Mapping[str, Any]]) -> list[Mistake]:
     """The faults of a refused document, each beside its field, in the order of the document."""
-    return [Mistake(fields.field_of(error.get("pointer", "")), _sentence(error)) for error in errors]
+    found = []
+    for error in errors:
+        name = fields.field_of(error.get("pointer", ""))
+        found.append(Mistake(name, label_of(form, name) if name else "", _sentence(error)))
+    return found
 
 
 def _sentence(error: Mapping[str, Any]) -> str:
