@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from flask import Flask, Response, current_app, g, request
-from werkzeug.exceptions import Forbidden, HTTPException, NotFound
+from werkzeug.exceptions import Forbidden, HTTPException, MethodNotAllowed, NotFound
 
 from service.api.errors import any_problem, http_problem
 from service.api.problems import Problem
@@ -38,11 +38,15 @@ def _told(title: str, detail: str, status: int, faults: object = ()) -> Response
 
 
 def tell_people(app: Flask) -> None:
-    """Answer an address that does not exist with a page too, where it is a person who asks and not for the API."""
+    """Answer what does not exist, or is asked for in a wrong way, with a page too,
+    where it is a person who asks and not for the API.
 
-    def lost(error: NotFound) -> Response:
-        asks_for_page = "text/html" in request.headers.get("Accept", "")
-        if asks_for_page and not request.path.startswith("/v1/"):
+    Flask asks the application's handler of a single status before a blueprint's of all, hence this one for both.
+    """
+
+    def lost(error: HTTPException) -> Response:
+        by_person = "text/html" in request.headers.get("Accept", "") and not request.path.startswith("/v1/")
+        if by_person or routes.name in request.blueprints:
             return dressed(of_http(error))
         handler = current_app.error_handler_spec[None][None][HTTPException]
         answer = handler(error)
@@ -50,3 +54,4 @@ def tell_people(app: Flask) -> None:
         return answer
 
     app.register_error_handler(NotFound, lost)
+    app.register_error_handler(MethodNotAllowed, lost)
