@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import io
+from contextlib import closing, suppress
+from http.client import HTTPConnection
 from typing import Any
 
 import pytest
+from flask import Flask
 from flask.testing import FlaskClient
 
+from service.settings import Settings
 from service.store import Store
 from tests.api.held_client import HeldClient
+from tests.api.live_server import free_port, served
 from tests.api.sent_takeoffs import finished, lines, sent, work
 from tests.pages.seen import SAME, Seen
 
@@ -43,6 +48,36 @@ def test_a_form_without_splice_points_is_told_so(
     answer = browser.post("/takeoffs", data={} if content is None else file_of(content), headers=SAME)
     assert answer.status_code == 422 and Seen(answer).by_id("points")["aria-invalid"] == "true"
     assert filled.get("/v1/takeoffs").get_json()["items"] == []
+
+
+def test_a_file_may_be_larger_than_any_other_form(
+    app: Flask, filled: HeldClient, store: Store, handhole: dict[str, Any]
+) -> None:
+    """Through the real server: 3 MB of splice points are received, while 3 MB sent to another page are refused."""
+    settings = Settings(port=free_port())
+    content = lines([handhole, b"\n" * 3_000_000, handhole])
+    parts = [
+        b"--cut",
+        b'Content-Disposition: form-data; name="points"; filename="big.ndjson"',
+        b"",
+        content,
+        b"--cut--",
+        b"",
+    ]
+    body = b"\r\n".join(parts)
+    headers = {"Content-Type": "multipart/form-data; boundary=cut", "Sec-Fetch-Site": "same-origin"}
+    statuses = {}
+    with served(app, settings):
+        for path in ("/takeoffs", "/fit"):
+            with closing(HTTPConnection("127.0.0.1", settings.port, timeout=30)) as connection:
+                # What is refused by its length is answered before it has all been sent.
+                with suppress(BrokenPipeError, ConnectionResetError):
+                    connection.request("POST", path, body, headers)
+                answer = connection.getresponse()
+                statuses[path] = answer.status
+                answer.read()
+    assert statuses == {"/takeoffs": 303, "/fit": 413}
+    assert filled.get("/v1/takeoffs").get_json()["items"][0]["points"]["total"] == 2
 
 
 def test_a_takeoff_at_work_is_watched_without_script_until_told_not_to(
