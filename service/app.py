@@ -31,6 +31,7 @@ from service.api.spec import load_spec
 from service.api.state import State
 from service.api.takeoffs.blueprints import TAKEOFFS
 from service.domain.catalogue import KINDS
+from service.pages import every_page
 from service.settings import Settings, settings_from
 from service.store import Store, open_store
 
@@ -62,7 +63,9 @@ def create_app(settings: Settings, store: Store | None = None, clock: Callable[[
         app.register_blueprint(each.routes)
     for kind in KINDS:
         app.register_blueprint(section(kind))
+    app.register_blueprint(every_page.routes)
     tell_errors(app)
+    every_page.tell_people(app)
     guard(app, shared)
     return app
 

@@ -1,8 +1,9 @@
-"""What the whole run needs: repeatable examples, and PostgreSQL before the first test where it is required."""
+"""What the whole run needs: repeatable examples, and PostgreSQL and Chromium before the first test where required."""
 
 from __future__ import annotations
 
 import os
+import shutil
 
 import psycopg
 import pytest
@@ -16,8 +17,15 @@ settings.load_profile("default" if os.environ.get("TRAYWRIGHT_SEARCH") else "rep
 
 
 def pytest_sessionstart(session: pytest.Session) -> None:
-    """Refuse to start where ``TRAYWRIGHT_REQUIRE_POSTGRES`` is set and no server answers: its tests would skip."""
-    if not os.environ.get("TRAYWRIGHT_REQUIRE_POSTGRES") or hasattr(session.config, "workerinput"):
+    """Refuse to start where tests would be skipped that are required: those of PostgreSQL, those in a browser.
+
+    ``TRAYWRIGHT_REQUIRE_POSTGRES`` and ``TRAYWRIGHT_REQUIRE_CHROMIUM`` say that they are.
+    """
+    if hasattr(session.config, "workerinput"):
+        return
+    if os.environ.get("TRAYWRIGHT_REQUIRE_CHROMIUM") and shutil.which("chromium") is None:
+        pytest.exit("TRAYWRIGHT_REQUIRE_CHROMIUM is set and there is no chromium", returncode=3)
+    if not os.environ.get("TRAYWRIGHT_REQUIRE_POSTGRES"):
         return
     try:
         psycopg.connect(POSTGRES, connect_timeout=5).close()

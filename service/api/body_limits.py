@@ -7,7 +7,8 @@ from typing import Any
 
 from waitress.parser import HTTPRequestParser
 
-TAKEOFFS = "/v1/takeoffs"
+TAKEOFFS = ("/v1/takeoffs", "/takeoffs")
+"""Where takeoffs are sent: by programs, and from the page with the form."""
 
 
 def parser_with(takeoff_limit: int) -> type[Any]:
@@ -22,7 +23,7 @@ def parser_with(takeoff_limit: int) -> type[Any]:
         def parse_header(self, header_plus: bytes) -> None:
             """Read the head of a request, from which it is known where the body is to go."""
             super().parse_header(header_plus)
-            if self.command == "POST" and self.path == TAKEOFFS:
+            if self.command == "POST" and self.path in TAKEOFFS:
                 self.adj = copy(self.adj)
                 self.adj.max_request_body_size = max(self.adj.max_request_body_size, takeoff_limit + 1)
 

@@ -39,24 +39,32 @@ def _instance() -> str:
 
 
 def _of_http(error: HTTPException) -> Response:
+    return _answer(http_problem(error))
+
+
+def http_problem(error: HTTPException) -> Problem:
+    """The problem that an error of the framework is told as."""
     if isinstance(error, MethodNotAllowed):
         allowed = ", ".join(sorted(error.valid_methods or ()))
-        problem = Problem("method-not-allowed", f"This address takes {allowed}.", headers={"Allow": allowed})
-    elif isinstance(error, RequestEntityTooLarge):
+        return Problem("method-not-allowed", f"This address takes {allowed}.", headers={"Allow": allowed})
+    if isinstance(error, RequestEntityTooLarge):
         most = request.max_content_length or state().settings.body_limit
-        problem = Problem("too-large", f"A body has at most {most} bytes here.")
-    else:
-        status = error.code or 500
-        slug = _BY_STATUS.get(status, "bad-request" if status < 500 else "internal")
-        problem = Problem(slug, KINDS[slug].explanation, status=status)
-    return _answer(problem)
+        return Problem("too-large", f"A body has at most {most} bytes here.")
+    status = error.code or 500
+    slug = _BY_STATUS.get(status, "bad-request" if status < 500 else "internal")
+    return Problem(slug, KINDS[slug].explanation, status=status)
 
 
 def _of_any(error: Exception) -> Response:
+    return _answer(any_problem(error))
+
+
+def any_problem(error: Exception) -> Problem:
+    """The problem that any other exception is told as; what the operator should know of is logged."""
     problem = problem_of(error)
     if problem is None:
         _log.error("request %s failed", g.request_id, exc_info=error)
         problem = Problem("internal", "The fault is ours. It was logged under the id of this request.")
     elif isinstance(error, WORTH_A_LOG):
         _log.error("request %s: %s", g.request_id, error)
-    return _answer(problem)
+    return problem

@@ -37,18 +37,33 @@ def newest_first(
 
     ``found`` takes how many there may be and the time and id behind which they start; ``written`` makes one a document.
     """
-    key, limit, cursor = state().store.cursor_key(), parameter("limit"), parameter("cursor")
-    scope = scope_of(request.path, filters)
+    limit = parameter("limit")
+    some, following = page_of(filters, limit, parameter("cursor"), found)
+    items = [written(each) for each in some]
+    if following is None:
+        return json_answer({"items": items, "next": None})
+    link = next_link(request.path, filters, limit, following)
+    return json_answer({"items": items, "next": following}, headers={"Link": link})
+
+
+def page_of(
+    filters: Mapping[str, Any],
+    limit: int,
+    cursor: str | None,
+    found: Callable[[int, tuple[datetime, str] | None], Sequence[Each]],
+) -> tuple[Sequence[Each], str | None]:
+    """What is on the page behind ``cursor``, and the cursor of the page that follows, if one does.
+
+    ``found`` as above. Raises the 400 problem for a cursor that this list never gave.
+    """
+    key, scope = state().store.cursor_key(), scope_of(request.path, filters)
     after = None
     if cursor:
         created, last_id = read_cursor(key, scope, cursor)
         after = datetime.fromisoformat(created), last_id
     # One more than asked for tells whether there is another page.
     some = found(limit + 1, after)
-    items = [written(each) for each in some[:limit]]
     if len(some) <= limit:
-        return json_answer({"items": items, "next": None})
+        return some, None
     last = some[limit - 1]
-    following = write_cursor(key, scope, [last.created.isoformat(), last.id])
-    link = next_link(request.path, filters, limit, following)
-    return json_answer({"items": items, "next": following}, headers={"Link": link})
+    return some[:limit], write_cursor(key, scope, [last.created.isoformat(), last.id])

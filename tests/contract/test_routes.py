@@ -13,10 +13,11 @@ ROOT = Path(__file__).resolve().parents[2]
 
 
 def routes(app: Flask) -> set[tuple[str, str]]:
-    """Path and method of every route, as the description writes them."""
+    """Path and method of every route, as the description writes them; pages are for people and not described."""
     return {
         (described_path(rule.rule), method.lower())
         for rule in app.url_map.iter_rules()
+        if not rule.endpoint.startswith("pages.")
         for method in (rule.methods or set()) - {"HEAD", "OPTIONS"}
     }
 

@@ -32,12 +32,12 @@ def receive_takeoff() -> Response:
     """Receive the takeoff in this request and let the work on it begin, or repeat the answer that its key has had."""
     key, source = request.headers.get("Idempotency-Key"), _source()
     if key is None:
-        return _answer(_received(source, None, None))
+        return _answer(received(source, None, None))
     with in_flight(key):
         earlier = state().store.idempotent(key)
         if earlier is not None:
             return _replayed(earlier, source)
-        taken = _received(source, key, source.digest)
+        taken = received(source, key, source.digest)
         return _answer(taken) if isinstance(taken, str) else _replayed(taken, source)
 
 
@@ -68,7 +68,7 @@ def _tags(text: str | None) -> dict[str, str]:
     return tags
 
 
-def _received(source: Source, key: str | None, digest: Any) -> str | StoredAnswer:
+def received(source: Source, key: str | None, digest: Any) -> str | StoredAnswer:
     """Receive and start; the takeoff's id, or the answer that another request with the key has had meanwhile."""
     shared = state()
     store, settings, head = shared.store, shared.settings, source.head
