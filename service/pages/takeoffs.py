@@ -42,7 +42,9 @@ def send_takeoff() -> Response:
     if _blank(stream):
         mistake = "There is not a single splice point in this file."
         return page("takeoffs.html", 422, takeoffs=(), following=None, text="", mistake=mistake)
-    taken = received(Lines(stream, Head(name, {}, None, False), state().settings.body_limit), None, None)
+    length = stream.seek(0, io.SEEK_END)
+    stream.seek(0)
+    taken = received(Lines(stream, length, Head(name, {}, None, False), state().settings.body_limit), None, None)
     return see(f"/takeoffs/{taken}")
 
 
