@@ -209,6 +209,9 @@ def test_a_job_of_thousands_is_judged_by_its_remakes_and_its_first_splices_by_ru
     assert any("spread of single times evens out" in told for told in found.assumptions)
     smaller = crew_time(replace(_BARE, window_h=4), [replace(load, splices=3000)], 0)
     assert abs((found.splices_in_window or 0) - (smaller.splices_in_window or 0)) <= 1
+    alone = Crew(window_h=4)
+    few, many = (crew_time(alone, [CrewLoad(SHIPPED["flat"], n, 0.05)], 3).splices_in_window for n in (100, 9000))
+    assert few == many
     assert found.hours_90 / 2 == pytest.approx(smaller.hours_90, rel=0.01)
     most = crew_time(replace(_BARE, window_h=300), [load], 0).splices_in_window
     assert most is not None and most > 4000

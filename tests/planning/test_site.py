@@ -86,8 +86,10 @@ def test_slack_that_comes_out_even_takes_no_further_turn() -> None:
 def test_more_turns_than_the_best_take_less_length() -> None:
     """50 mm cable in 350 mm: four turns take 1.496 m, five only 1.442 m, since the bundle eats the width."""
     cables = [at_point("A", 50.0, slack_m=1.48, bend_factor=1.0)]
-    (coil,) = check_site(Site("vault", 900, 350, 900), _SHELL, cables).coils
+    found = check_site(Site("vault", 900, 350, 900), _SHELL, cables)
+    (coil,) = found.coils
     assert (coil.fits, coil.turns) == (True, 4)
+    assert found.slack_fits[0].slack_fits_m == 1.49
 
 
 def test_a_cable_without_slack_has_no_coil() -> None:
