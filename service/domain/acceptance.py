@@ -39,7 +39,7 @@ class FibreVerdict(NamedTuple):
 
 
 class MeanVerdict(NamedTuple):
-    """The mean loss over a ribbon's fibres at one wavelength, judged; ``fibres``: how many figures it is the mean of."""
+    """The mean loss over a ribbon's fibres at one wavelength, judged; ``fibres``: of how many figures."""
 
     wavelength_nm: int | None
     fibres: int

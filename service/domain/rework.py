@@ -48,6 +48,8 @@ def mean_rate(rework: Rework) -> float:
     return rework.mean if isinstance(rework, Learned) else rework
 
 
-def rework_rank(rework: Rework) -> tuple[float, tuple[str, float, float, int, int]]:
+def rework_rank(rework: Rework) -> tuple[float, str, float, float, int, int]:
     """What rates are put in order by: the (expected) rate, then what it was learned from."""
-    return mean_rate(rework), tuple(rework) if isinstance(rework, Learned) else ("", 0.0, 0.0, 0, 0)
+    if isinstance(rework, Learned):
+        return rework.mean, rework.form, rework.prior, rework.prior_joints, rework.joints, rework.remakes
+    return rework, "", 0.0, 0.0, 0, 0

@@ -40,8 +40,9 @@ def sleeves_needed(groups: Sequence[tuple[int, Rework]], confidence: float) -> i
 
 
 def remakes_within(groups: Sequence[tuple[int, Rework]], confidence: float) -> int:
-    """The smallest s with P(remakes <= s) at least the confidence; of more than a million s, some are more than need be.
+    """The smallest s with P(remakes <= s) at least the confidence.
 
+    Where learned rates make it more than a million, it can be more than the smallest, never less.
     ``ValueError`` for a confidence outside 0 to 1, a rate outside [0, 1), or a negative count.
     """
     if not 0 < confidence < 1:
@@ -103,6 +104,7 @@ def _quantile(pooled: Rates, shared: tuple[tuple[float, float, int], ...], confi
     for alpha, beta, n in shared:
         part = learned_remakes.probabilities(alpha, beta, n, most)
         sums = part if sums is None else _folded(sums, part)
+    assert sums is not None
     reached = numpy.cumsum(sums)
     return min(most, int(numpy.searchsorted(reached, confidence - TOLERANCE)))
 
