@@ -30,8 +30,9 @@ def make_plan(document: Any) -> MadePlan:
     """Plan a schema-valid request document. Raises ``Refused``."""
     request = request_from(document)
     snapshot = state().store.snapshot()
+    recorded = state().store.records.tallies() if request.rules.rework == "recorded" else ()
     start = time.perf_counter()
-    plan = plan_splice_point(request, snapshot, state().settings.max_splices)
+    plan = plan_splice_point(request, snapshot, state().settings.max_splices, recorded)
     seconds = time.perf_counter() - start
     state().metrics.plan_seconds.labels("createPlan").observe(seconds)
     return MadePlan(plan, snapshot, orjson.dumps(plan_to(plan)), seconds)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from service.documents.numbers import plain
+from service.documents.rework import rework_to
 from service.domain.certificate import Certificate
 
 Document = dict[str, Any]
@@ -53,7 +54,7 @@ def certificate_to(certificate: Certificate) -> Document:
                 "sleeve": sleeve.sleeve,
                 "slot_kind": sleeve.slot_kind,
                 "pack_of": sleeve.pack_of,
-                "rework": [{"splices": splices, "rate": plain(rate)} for splices, rate in sleeve.rework],
+                "rework": [rework_to(splices, rework) for splices, rework in sleeve.rework],
             }
             for sleeve in certificate.sleeves
         ],

@@ -40,16 +40,28 @@ class Learned(NamedTuple):
         return self.alpha / (self.alpha + self.beta)
 
 
-Rework = float | Learned
+class Given(NamedTuple):
+    """A rate that is taken as known, and the form of the splices that have it."""
+
+    form: SpliceForm
+    rate: float
+
+
+Rework = float | Given | Learned
+"""A rate that is known (a number where it does not matter whose it is), or one that is learned."""
 
 
 def mean_rate(rework: Rework) -> float:
     """The rate itself, or the expected one."""
-    return rework.mean if isinstance(rework, Learned) else rework
+    if isinstance(rework, Learned):
+        return rework.mean
+    return rework.rate if isinstance(rework, Given) else rework
 
 
 def rework_rank(rework: Rework) -> tuple[float, str, float, float, int, int]:
-    """What rates are put in order by: the (expected) rate, then what it was learned from."""
+    """What rates are put in order by: the (expected) rate, then whose it is and what it was learned from."""
     if isinstance(rework, Learned):
         return rework.mean, rework.form, rework.prior, rework.prior_joints, rework.joints, rework.remakes
+    if isinstance(rework, Given):
+        return rework.rate, rework.form, 0.0, 0.0, 0, 0
     return rework, "", 0.0, 0.0, 0, 0

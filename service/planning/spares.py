@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from service.domain.rework import Learned, Rework
+from service.domain.rework import Learned, Rework, mean_rate
 from service.planning import learned_remakes
 from service.planning.negative_binomial import TOLERANCE, Rates, probabilities, quantile
 
@@ -52,7 +52,7 @@ def remakes_within(groups: Sequence[tuple[int, Rework]], confidence: float) -> i
     for splices, rework in groups:
         if splices < 0:
             raise ValueError("A number of splices is at least 0.")
-        p = rework.prior if isinstance(rework, Learned) else rework
+        p = rework.prior if isinstance(rework, Learned) else mean_rate(rework)
         if not 0 <= p < 1:
             raise ValueError("A rework rate is at least 0 and below 1.")
         if isinstance(rework, Learned):

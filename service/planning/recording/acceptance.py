@@ -32,7 +32,7 @@ def judge_closure(records: Iterable[SpliceRecord], limits: Limits, splices: Iter
         ("estimated", "by the splicer's estimate alone"),
     )
     for basis, told in rests:
-        so = [each.splice for each in verdicts if any(f.basis == basis and f.good is not None for f in each.fibres)]
+        so = [each.splice for each in verdicts if any(_rests_on(fibre, basis) for fibre in each.fibres)]
         if so:
             notes.append(f"judged {told}, in part or whole: splice{_s(so)} {_listed(so)}")
     return ClosureVerdict(good, verdicts, failing, unjudged, tuple(notes))
@@ -48,7 +48,7 @@ def judge_splice(record: SpliceRecord, limits: Limits) -> SpliceVerdict:
     mass = record.fibres > 1
     fibres = tuple(_judged(figure, limits, mass) for figure in figures)
     means = tuple(_means(figures, limits)) if mass else ()
-    verdicts = [each.good for each in (*fibres, *means) if each.good is not None]
+    verdicts = [each.good for each in fibres if each.good is not None] + [each.good for each in means]
     failing = tuple(sorted({each.fibre or 1 for each in fibres if each.good is False and (each.fibre or not mass)}))
     notes = tuple(_notes(record, figures, fibres, means))
     return SpliceVerdict(record.splice, all(verdicts) if verdicts else None, fibres, means, failing, notes)
@@ -102,6 +102,10 @@ def _notes(
         yield f"{len(known)} of {record.fibres} fibres have a figure"
     if any(mean.fibres < len(known) for mean in means):
         yield "not every fibre was measured at every wavelength: a mean is of those that were"
+
+
+def _rests_on(fibre: FibreVerdict, basis: Basis) -> bool:
+    return fibre.basis == basis and fibre.good is not None
 
 
 def _of(fibres: Sequence[int]) -> str:
