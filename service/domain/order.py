@@ -85,12 +85,12 @@ class OrderRequest:
     takeoffs: tuple[str, ...] = ()
     name: str = ""
     confidence: float | None = None
-    rework: Literal["recorded"] | None = None
     again: bool = False
     strict: bool = False
     supplier: str | None = None
     deliver_to: str | None = None
     reference: str | None = None
+    rework: Literal["recorded"] | None = None
 
 
 @dataclass(frozen=True, slots=True)
