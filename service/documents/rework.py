@@ -22,7 +22,7 @@ def rework_to(splices: int, rework: Rework) -> Document:
         document["form"] = rework.form
     if isinstance(rework, Learned):
         document["form"] = rework.form
-        document["prior"], document["prior_joints"] = plain(rework.prior), plain(rework.prior_joints)
+        document["prior"], document["prior_joints"] = plain(rework.prior), rework.prior_joints
         document["joints"], document["remakes"] = rework.joints, rework.remakes
         document["alpha"], document["beta"] = plain(rework.alpha), plain(rework.beta)
     return document
@@ -32,8 +32,8 @@ def rework_from(document: Mapping[str, Any]) -> tuple[int, Rework]:
     """Read what ``rework_to`` wrote."""
     splices, rate = document["splices"], float(document["rate"])
     if "alpha" in document:
-        prior, worth = float(document["prior"]), float(document["prior_joints"])
-        return splices, Learned(document["form"], prior, worth, document["joints"], document["remakes"])
+        prior, counts = float(document["prior"]), (document[name] for name in ("prior_joints", "joints", "remakes"))
+        return splices, Learned(document["form"], prior, *counts)
     return splices, Given(document["form"], rate) if "form" in document else rate
 
 
@@ -45,7 +45,7 @@ def recorded_to(rate: RecordedRate) -> Document:
         "remakes": rate.remakes,
         "remakes_after_shrinking": rate.remakes_after_shrinking,
         "prior": plain(rate.prior),
-        "prior_joints": plain(rate.prior_joints),
+        "prior_joints": rate.prior_joints,
         "rate": rounded(rate.rate, 6),
         "low": rounded(rate.low, 6),
         "high": rounded(rate.high, 6),

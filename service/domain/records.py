@@ -70,7 +70,7 @@ class RecordedRate(NamedTuple):
     remakes: int
     remakes_after_shrinking: int
     prior: float
-    prior_joints: float
+    prior_joints: int
     rate: float
     low: float
     high: float

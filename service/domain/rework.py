@@ -20,7 +20,7 @@ class Learned(NamedTuple):
 
     form: SpliceForm
     prior: float
-    prior_joints: float
+    prior_joints: int
     joints: int
     remakes: int
 

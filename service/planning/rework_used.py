@@ -64,7 +64,7 @@ def form_of(pairing: Pairing) -> SpliceForm:
     return form_of_splice(end.cable.ribbon_form for end in (pairing.from_, pairing.to))
 
 
-def prior_of(pairing: Pairing) -> tuple[float, float]:
+def prior_of(pairing: Pairing) -> tuple[float, int]:
     """The higher of the two methods' priors of a remake, and how many joints it is worth; of equals the fewer."""
     priors = []
     for end in (pairing.from_, pairing.to):

@@ -17,7 +17,7 @@ class LearnedFacts:
 
     form: str
     prior: float
-    prior_joints: float
+    prior_joints: int
     joints: int
     remakes: int
     alpha: float
@@ -40,7 +40,7 @@ def rate_from(group: Member) -> RateFacts:
         raise Malformed(f"{group.pointer}/rate", "is not below 1")
     if not group.has("alpha"):
         return RateFacts(splices, rate, None)
-    prior, prior_joints = group["prior"].number(), group["prior_joints"].number()
+    prior, prior_joints = group["prior"].number(), group["prior_joints"].whole(1)
     joints, remakes = group["joints"].whole(), group["remakes"].whole()
     alpha, beta = group["alpha"].number(), group["beta"].number()
     if prior >= 1:

@@ -58,7 +58,7 @@ def _check_learned(plan: Member, model: SleeveModel, findings: Findings) -> None
         (
             each["form"].text(),
             each["prior"].number(),
-            each["prior_joints"].number(),
+            each["prior_joints"].whole(1),
             each["joints"].whole(),
             each["remakes_after_shrinking"].whole(),
         )

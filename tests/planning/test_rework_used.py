@@ -21,6 +21,7 @@ from service.planning.plan import plan_splice_point
 from service.planning.spares import remakes_within
 from service.verifying import verify
 from tests.planning.test_plan import CATALOGUE, backbone
+from tests.small_catalogue import request_for, ribbon_joint
 
 RECORDED = (Tally("rollable", 200, 30, 11), Tally("single", 400, 6, 2))
 
@@ -106,11 +107,11 @@ def test_a_fibres_rate_beside_recorded_ones_is_refused() -> None:
 
 def test_a_method_says_what_its_prior_is_worth() -> None:
     """Of the two ends of a splice the higher prior counts: the catalogue's 10 %, worth 500 joints instead of 20."""
-    method = Method("roll", "Rollable", "rollable", rework=0.1, rework_joints=500.0)
+    method = Method("roll", "Rollable", "rollable", rework=0.1, rework_joints=500)
     catalogue = replace(CATALOGUE, methods={"roll": method})
     plan = plan_splice_point(backbone(rework="recorded"), catalogue, recorded=RECORDED)
     told = {rate.form: rate for rate in plan.recorded or ()}["rollable"]
-    assert (told.prior, told.prior_joints) == (0.1, 500.0)
+    assert (told.prior, told.prior_joints) == (0.1, 500)
     remakes = 500 * 0.1 / 0.9 + 30
     assert told.rate == pytest.approx(remakes / (remakes + 700))
     assert verify(written(plan)).breaches == ()
@@ -151,3 +152,26 @@ def test_the_checker_holds_rates_against_the_records_that_are_named() -> None:
     assert "/certificate/sleeves/0/rework" in corrupted(fewer)
     assert "/recorded" in corrupted(dropped)
     assert corrupted(bent)[0].startswith("/certificate/sleeves/0/rework/0/")
+
+
+def test_two_priors_of_a_form_are_one_rate() -> None:
+    """Ribbons of 12 and split 24s, both flat, by methods that differ: one shared rate, as the checker finds too."""
+    request = request_for(
+        {"A": "flat-288", "B": "flat-288", "F": "flat-24s"},
+        [ribbon_joint("A", "1-12", "B", "1-12"), ribbon_joint("F", "1-2", "B", "21-24", split_ribbons=True)],
+        rework="recorded",
+        confidence=0.99,
+    )
+    methods = {
+        "f12": Method("f12", "Twelves", "flat", fibres=12, rework=0.05, rework_joints=10),
+        "f24": Method("f24", "Others", "flat", rework=0.2, rework_joints=10),
+    }
+    cables = dict(CATALOGUE.cables)
+    cables["flat-24s"] = replace(cables["flat-24s"], method="f24")
+    catalogue = replace(CATALOGUE, methods=methods, cables=cables)
+    plan = plan_splice_point(request, catalogue, recorded=(Tally("flat", 30, 4, 4),))
+    (count,) = plan.sleeves
+    assert [rate.prior for rate in plan.recorded or ()] == [0.05, 0.2]
+    assert count.spares == remakes_within([(count.splices, Learned("flat", 0.2, 10, 30, 4))], 0.99)
+    assert count.spares > remakes_within([(12, Learned("flat", 0.05, 10, 30, 4))], 0.99)
+    assert verify(written(plan)).breaches == ()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.api.fields import Choice, Integer, Number
+from service.api.fields import Choice, Integer
 from service.api.schemas import words
 
 
@@ -23,6 +23,6 @@ class MethodSchema(words.Entry):
     heat_s = words.seconds()
     lay_s = words.seconds()
     rework = words.probability()
-    rework_joints = Number(least=1, most=1_000_000)
+    rework_joints = Integer(least=1, most=1_000_000)
     holder = words.line()
     notes = words.line(2000)

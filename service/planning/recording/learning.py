@@ -41,18 +41,18 @@ def by_form(tallies: Iterable[Tally]) -> Mapping[SpliceForm, Tally]:
     return {tally.form: tally for tally in tallies}
 
 
-def learned(tally: Tally, prior: float, prior_joints: float) -> Learned:
+def learned(tally: Tally, prior: float, prior_joints: int) -> Learned:
     """The rate of all remakes: what is known after the records of a form."""
     return Learned(tally.form, prior, prior_joints, tally.joints, tally.remakes)
 
 
-def learned_of_sleeves(tally: Tally, prior: float, prior_joints: float) -> Learned:
+def learned_of_sleeves(tally: Tally, prior: float, prior_joints: int) -> Learned:
     """The rate of the remakes that cost the sleeve. Its prior is that of all remakes: rather a sleeve too many."""
     return Learned(tally.form, prior, prior_joints, tally.joints, tally.remakes_after_shrinking)
 
 
 @lru_cache(maxsize=256)
-def recorded_rate(tally: Tally, prior: float, prior_joints: float) -> RecordedRate:
+def recorded_rate(tally: Tally, prior: float, prior_joints: int) -> RecordedRate:
     """The mean of the rate of all remakes, and its central 90 % interval."""
     rate = learned(tally, prior, prior_joints)
     low = high = 0.0

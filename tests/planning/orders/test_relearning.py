@@ -45,6 +45,13 @@ def test_a_rate_without_its_form_stays() -> None:
     assert summed.sleeves["rs-12"].groups == {0.05: 24}
 
 
+def test_what_comes_to_the_same_rate_is_one_group() -> None:
+    """A plan at a given 5 % and one that had learned from fewer records know the same now."""
+    groups = [(24, FLAT), (12, Learned("flat", 0.05, 20, 100, 12))]
+    ((_, summed),) = relearned([source(sleeves("rs-12", groups))], NOW)  # type: ignore[arg-type]
+    assert summed.sleeves["rs-12"].groups == {Learned("flat", 0.05, 20, 600, 30): 36}
+
+
 def test_sources_are_not_changed() -> None:
     """The order learns anew for itself."""
     before = source(sleeves("rs-12", [(24, FLAT)]))  # type: ignore[list-item]
