@@ -82,6 +82,7 @@ def received(source: Source, key: str | None, digest: Any) -> str | StoredAnswer
         tags=head.tags,
         strict=head.strict,
         closure_kinds_most=head.closure_kinds_most,
+        recorded=store.records.tallies(),
     )
 
     def judge(demand: bytes) -> tuple[Fault, ...]:
