@@ -104,10 +104,10 @@ class ManyRuns:
         return drawn, hands
 
 
-    def _rates(self, rework: Rework) -> tuple[float, ...]:
+    def _rates(self, rework: Rework) -> float | tuple[float, ...]:
         """The rate of each run: the given one, or dealt out from equal shares of what is learned."""
         if not isinstance(rework, Learned):
-            return (mean_rate(rework),)
+            return mean_rate(rework)
         return _dealt(rework.alpha, rework.beta, self.runs)
 
 

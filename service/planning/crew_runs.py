@@ -39,7 +39,7 @@ class Kind:
     """
 
     splices: int
-    rework: tuple[float, ...]
+    rework: float | tuple[float, ...]
     prepare_s: float
     join_s: float
     heat_s: float
@@ -144,12 +144,11 @@ def _last_attempts(kinds: Sequence[Kind], seed: int, runs: int) -> Whole:
     for kind in kinds:
         own = slice(first, first + kind.splices)
         # The k-th remake is made where the word lies below p^k of its range.
-        if len(kind.rework) == 1:
-            (rework,) = kind.rework
-            below, chance = [], rework
+        if isinstance(kind.rework, float | int):
+            below, chance = [], kind.rework
             while chance * 2**32 >= 1:
                 below.append(math.floor(chance * 2**32))
-                chance *= rework
+                chance *= kind.rework
             if below:
                 attempts[own] += len(below) - np.searchsorted(np.array(below[::-1]), words[own], side="right")
         else:
