@@ -65,7 +65,7 @@ def test_enter_checks_and_does_not_add_a_row(plain: Page, site: Site) -> None:
 
 
 def test_a_remedy_is_tried_with_one_touch(plain: Page, site: Site) -> None:
-    """Another closure that would do is a link to the same question with that closure, and the answer is that it fits."""
+    """Another closure that would do is a link to the same question with that closure, and then it fits."""
     plain.goto(site.root + site.pages["it does not fit"])
     expect(plain.get_by_role("heading", level=1)).to_have_text("It does not fit")
     plain.get_by_role("link", name="Check with dome-24").click()
