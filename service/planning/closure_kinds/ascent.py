@@ -10,11 +10,15 @@ import numpy.typing as npt
 
 from service.planning.closure_kinds.aim import Aim
 
+Shares = npt.NDArray[np.float64]
+
 _PATIENCE = 12
 
 
-def ascended(aim: Aim, known: int, steps: int) -> npt.NDArray[np.float64]:
+def ascended(aim: Aim, known: int, steps: int, start: Shares | None = None) -> Shares:
     """The shares with the best bound met in so many steps; ``known`` is what a known choice costs.
+
+    ``start``: shares to begin with, those of a larger aim that this one is a part of; without them none has any.
 
     Floating point: what comes out is a proposal, and :mod:`bound` makes whole numbers of it.
     """
@@ -23,7 +27,7 @@ def ascended(aim: Aim, known: int, steps: int) -> npt.NDArray[np.float64]:
     weights = aim.weights.astype(np.float64)
     # Weights differ by orders of magnitude, and so do good shares: steps in proportion to the root of a weight.
     pace = np.sqrt(np.minimum(weights, max(float(known), 1.0)))
-    shares = np.zeros(len(weights))
+    shares = np.zeros(len(weights)) if start is None else np.minimum(start, weights)
     best, best_shares = -np.inf, shares
     stride, idle = 1.0, 0
     for _ in range(steps):
