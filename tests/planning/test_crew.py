@@ -300,6 +300,7 @@ def test_what_is_not_known_of_a_rate_makes_the_late_figure_later() -> None:
     few = Learned("flat", 0.1, 20, 0, 0)
     many = Learned("flat", 0.1, 2000, 0, 0)
     assert few.mean == pytest.approx(many.mean)
-    one, other = (crew_time(Crew(spread=0.0), [CrewLoad(_method(30, 40, 60, 20), 200, rate)], 0) for rate in (few, many))
+    work = _method(30, 40, 60, 20)
+    one, other = (crew_time(_BARE, [CrewLoad(work, 200, rate)], 0) for rate in (few, many))
     assert one.hours_median == pytest.approx(other.hours_median)
     assert one.hours_90 > other.hours_90 * 1.02
