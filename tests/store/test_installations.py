@@ -223,6 +223,23 @@ def test_a_plan_is_stored_and_recorded_as_done_together(store: Store) -> None:
     assert planned.revision_now == store.installations.get(installation.id).revision == 2
 
 
+def test_a_plan_that_was_kept_is_carried_out_once(store: Store) -> None:
+    """The visit and the note that it recorded the plan are one; a plan recorded before, or gone, changes nothing."""
+    installation, first = hung()
+    store.installations.hang(installation, first)
+    plan = new_plan(store.snapshot())
+    store.installations.keep_plan(AdditionPlan(plan, installation, frozenset()))
+    renamed = store.installations.rename(installation.id, Place("7a"), AnyRevision())
+    change = one_more(renamed)
+    assert store.installations.carry_out(plan.id, change, Revision(2)) is None
+    assert store.plan(plan.id).planned_for == PlannedFor(installation.id, 2, 2)
+    for id in (plan.id, an_id(), "\0"):
+        with pytest.raises(NotFound):
+            store.installations.carry_out(id, one_more(change.after))
+    assert store.installations.get(installation.id) == change.after
+    assert len(store.installations.visits(installation.id)) == 2
+
+
 def test_a_plan_worked_out_on_what_has_changed_is_not_stored(store: Store) -> None:
     """Neither kept nor recorded: it would put splices where others lie."""
     installation, first = hung()
