@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from service.domain.catalogue import Method
 from service.domain.plan import CrewTime
 from service.domain.request import Crew
+from service.domain.rework import Learned, Rework, mean_rate
 from service.planning.flow_line import blocks_s, surrogate_order
 from service.planning.preparation import filled
 from service.planning.spares import remakes_within
@@ -30,11 +31,11 @@ _LATE = 0.90
 
 @dataclass(frozen=True, slots=True)
 class CrewLoad:
-    """Equal splices by one method; ``rework``: the probability that a joint is made again."""
+    """Equal splices by one method; ``rework``: the probability that a joint is made again, given or learned."""
 
     method: Method
     splices: int
-    rework: float
+    rework: Rework
     ribbonised_ends: int = 0
 
 
@@ -49,13 +50,15 @@ class _Station:
 def crew_time(crew: Crew, loads: Sequence[CrewLoad], cables: int) -> CrewTime:
     """Hours in the middle case and at 90 %, whether the latter fits the window, and the slowest stage.
 
-    The middle case counts the expected attempts, N / (1 - p); the 90 % figure counts as many remakes as are not
-    exceeded in nine cases of ten (negative binomial, pooled), shared out over the kinds of splice as expected, and
-    never fewer than the expected ones. A remake takes a whole round of stages.
+    The middle case counts the expected attempts, N / (1 - p), a learned p at its mean; the 90 % figure counts as many
+    remakes as are not exceeded in nine cases of ten (negative binomial, pooled; what is not known of a learned p makes
+    them more), shared out over the kinds of splice as expected, and never fewer than the expected ones. A remake takes
+    a whole round of stages.
     """
     worked = _merged(loads)
     stages = [_stage_s(load) for load in worked]
-    expected = [load.splices * load.rework / (1 - load.rework) for load in worked]
+    rates = [mean_rate(load.rework) for load in worked]
+    expected = [load.splices * rate / (1 - rate) for load, rate in zip(worked, rates, strict=True)]
     late = _late_remakes(worked, expected)
     middle_attempts = [load.splices + extra for load, extra in zip(worked, expected, strict=True)]
     late_attempts = [load.splices + extra for load, extra in zip(worked, late, strict=True)]
@@ -74,7 +77,7 @@ def crew_time(crew: Crew, loads: Sequence[CrewLoad], cables: int) -> CrewTime:
 
 def _merged(loads: Sequence[CrewLoad]) -> list[CrewLoad]:
     """The loads with splices, those of one method and rework as one."""
-    merged: dict[tuple[Method, float], CrewLoad] = {}
+    merged: dict[tuple[Method, Rework], CrewLoad] = {}
     for load in loads:
         if load.splices > 0:
             key = (load.method, load.rework)
@@ -157,7 +160,8 @@ def _assumptions(crew: Crew, line: Sequence[_Station], loads: Sequence[CrewLoad]
         "The middle figure counts the expected remakes, the 90 % figure as many as nine jobs in ten stay within.",
     ]
     for load in loads:
-        told.append(f"{load.splices} by {load.method.code}, rework {load.rework * 100:g} %.")
+        learned = " as learned from records" if isinstance(load.rework, Learned) else ""
+        told.append(f"{load.splices} by {load.method.code}, rework {mean_rate(load.rework) * 100:g} %{learned}.")
     if any(load.ribbonised_ends for load in loads):
         told.append(f"Ribbonising one end takes {RIBBONISE_S:g} s.")
     told.append("Travel, traffic set-up, waiting and testing are not counted.")

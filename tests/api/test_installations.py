@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from typing import Any
 
 import orjson
@@ -9,12 +10,15 @@ import pytest
 from flask import Flask
 
 from service.cli.answers import answer_bytes, answered
+from service.documents.rework import tallies_of_plan
 from service.domain.installation import Place
+from service.domain.records import SpliceRecord
 from service.store import AnyRevision
 from tests.api.held_client import HeldClient
 from tests.api.hung import DROP, hang, lying, path_of, slots
 
 Document = dict[str, Any]
+WHEN = datetime(2026, 3, 9, tzinfo=UTC)
 SAID = {"place": "opposite the pump house", "hung": "2026-03-09", "by": "Crew 3", "note": "Lid was stiff."}
 
 
@@ -243,6 +247,21 @@ def test_an_addition_that_does_not_fit_is_an_answer_and_not_recorded(filled: Hel
     assert [each["code"] for each in problem["errors"]] == ["entries"]
     assert filled.get(path_of(hung)).get_json() == hung
     assert len(filled.get("/v1/plans").get_json()["items"]) == 2
+
+
+def test_an_addition_learns_from_the_records(app: Flask, filled: HeldClient, hung: Document) -> None:
+    """What splice records taught is in its spares, and it can be computed again from what it says of them."""
+    store = app.extensions["traywright"].store
+    store.records.add([SpliceRecord(hung["id"], number, "rollable", 12, 2, WHEN) for number in range(1, 21)])
+    body = {**DROP, "rules": {"rework": "recorded"}}
+    plain = filled.post(path_of(hung, "/additions"), json=DROP).get_json()
+    learned = filled.post(path_of(hung, "/additions?apply=true"), json=body).get_json()
+    assert sum(rate["joints"] for rate in learned["recorded"]) == 20
+    assert learned["sleeves"][0]["spares"] > plain["sleeves"][0]["spares"]
+    stored = store.plan(learned["id"])
+    known = tallies_of_plan(orjson.loads(stored.answer))
+    again = answered(stored.request, store.catalogue_of(stored), known)
+    assert answer_bytes(again.plan) == stored.answer
 
 
 def test_faults_of_an_addition_point_into_it(filled: HeldClient, hung: Document) -> None:

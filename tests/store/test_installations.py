@@ -12,6 +12,7 @@ import pytest
 from service.domain.distance import Position
 from service.domain.installation import Place
 from service.domain.installation_summary import PlannedFor, summary_of
+from service.domain.records import SpliceRecord
 from service.store import (
     AdditionPlan,
     AnyRevision,
@@ -83,6 +84,17 @@ def test_a_change_of_what_was_removed_says_so(store: Store) -> None:
         store.installations.change(one_more(installation))
     with pytest.raises(NotFound):
         store.installations.visits(installation.id)
+
+
+def test_splice_records_go_with_their_closure(store: Store) -> None:
+    """They are of it; those of another one stay."""
+    installation, first = hung()
+    store.installations.hang(installation, first)
+    records = [SpliceRecord(id, 1, "flat", 12, 1, START) for id in (installation.id, an_id())]
+    store.records.add(records)
+    store.installations.delete(installation.id, Revision(1))
+    assert store.records.of(installation.id) == []
+    assert store.records.of(records[1].installation) == records[1:]
 
 
 def test_a_plan_hangs_once_unless_it_is_to_hang_again(store: Store) -> None:

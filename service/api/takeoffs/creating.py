@@ -78,6 +78,7 @@ def _received(source: Source, key: str | None, digest: Any) -> str | StoredAnswe
         tags=head.tags,
         strict=head.strict,
         closure_kinds_most=head.closure_kinds_most,
+        recorded=store.records.tallies(),
     )
 
     def judge(demand: bytes) -> tuple[Fault, ...]:

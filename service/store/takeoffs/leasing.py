@@ -13,7 +13,7 @@ from sqlalchemy import Connection, Row, func, select, update
 
 from service.domain.takeoff import Chunk
 from service.store.moments import utc_now
-from service.store.takeoffs.standing import codes_read
+from service.store.takeoffs.standing import codes_read, tallies_read
 from service.store.takeoffs.tables import ChunkRow, TakeoffRow
 
 LEASE_S = 10.0
@@ -32,6 +32,7 @@ _detail = (
     _takeoffs.c.catalogue_revision,
     _takeoffs.c.closure_kinds_most,
     _takeoffs.c.chosen,
+    _takeoffs.c.recorded,
 )
 
 
@@ -76,7 +77,7 @@ def lease(connection: Connection, worker: str, lease_s: float, chunk: int | None
     connection.execute(update(ChunkRow).where(_chunks.c.id == found).values(**values))
     query = select(*_detail).join(_takeoffs, _takeoffs.c.number == _chunks.c.takeoff).where(_chunks.c.id == found)
     told = connection.execute(query).one()._mapping
-    return Chunk(**{**told, "chosen": codes_read(told["chosen"])})
+    return Chunk(**{**told, "chosen": codes_read(told["chosen"]), "recorded": tallies_read(told["recorded"])})
 
 
 def holder(chunk: Chunk) -> tuple[Any, ...]:
