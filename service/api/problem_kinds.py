@@ -91,6 +91,12 @@ _ALL = (
         "The stock of an item cannot be less than what orders hold of it. Withdraw an order, and count again.",
     ),
     Kind(
+        "cancelled",
+        410,
+        "It was cancelled meanwhile",
+        "Somebody cancelled or removed the takeoff before all of it had come. Send it again if it is still wanted.",
+    ),
+    Kind(
         "length-required",
         411,
         "The length of the body is needed",
