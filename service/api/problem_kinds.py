@@ -125,6 +125,12 @@ _ALL = (
         "what would help.",
     ),
     Kind(
+        "cancelled",
+        410,
+        "It was cancelled meanwhile",
+        "Somebody cancelled or removed the takeoff before all of it had come. Send it again if it is still wanted.",
+    ),
+    Kind(
         "length-required",
         411,
         "The length of the body is needed",
