@@ -59,8 +59,8 @@ class Story:
 
     def sheets(self, visit: str, plan: str) -> None:
         """Keep the work sheet, drawing and schedule of a plan."""
-        for name, part in (("sheet.pdf", "sheet.pdf"), ("drawing.svg", "drawing.svg"), ("schedule.csv", "schedule.csv")):
-            self.files[f"{visit}-{name}"] = self.bare("GET", f"/v1/plans/{plan}/{part}").data
+        for name in ("sheet.pdf", "drawing.svg", "schedule.csv"):
+            self.files[f"{visit}-{name}"] = self.bare("GET", f"/v1/plans/{plan}/{name}").data
 
     def recorded(self, visit: str, plan: Document, hung: str, wrote: Visit) -> None:
         """Fill in the plan's workbook as the crew did, and send it."""

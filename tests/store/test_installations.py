@@ -12,6 +12,7 @@ import pytest
 from service.domain.distance import Position
 from service.domain.installation import Place
 from service.domain.installation_summary import PlannedFor, summary_of
+from service.domain.plan import ParkedEnds
 from service.domain.records import SpliceRecord
 from service.store import (
     AdditionPlan,
@@ -218,8 +219,9 @@ def test_a_plan_into_a_closure_keeps_what_lay_there(store: Store) -> None:
     store.installations.change(one_more(installation))
     store.installations.delete(installation.id, AnyRevision())
     assert store.installations.lying(plan.id) == installation.contents.splices
+    assert store.installations.parked(plan.id) == ((1, ParkedEnds("A", 1, 2, 0)),)
     store.delete_plan(plan.id)
-    assert store.installations.lying(plan.id) == ()
+    assert store.installations.lying(plan.id) == store.installations.parked(plan.id) == ()
     with pytest.raises(NotFound):
         store.plan(plan.id)
 
