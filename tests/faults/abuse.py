@@ -90,7 +90,7 @@ class SlowClients(threading.Thread):
     def __init__(self, port: int, heads: int, bodies: int) -> None:
         super().__init__(daemon=True)
         self.ended, self.refused = 0, 0
-        self._port, self._stop = port, threading.Event()
+        self._port, self._over = port, threading.Event()
         self._beginnings = [HEAD + b"X-Slow: "] * heads + [HEAD + b'Content-Length: 900000\r\n\r\n{"name": "'] * bodies
         self._open: list[socket.socket | None] = [None] * len(self._beginnings)
 
@@ -107,7 +107,7 @@ class SlowClients(threading.Thread):
 
     def run(self) -> None:
         """A byte on each, every ``DROP_S``."""
-        while not self._stop.wait(DROP_S):
+        while not self._over.wait(DROP_S):
             for number, connection in enumerate(self._open):
                 try:
                     if connection is not None:
@@ -120,7 +120,7 @@ class SlowClients(threading.Thread):
 
     def end(self) -> None:
         """Close them."""
-        self._stop.set()
+        self._over.set()
         self.join()
         for number in range(len(self._open)):
             self._end(number)

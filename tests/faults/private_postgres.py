@@ -74,6 +74,7 @@ def private_postgres(folder: Path | None = None) -> Iterator[PrivatePostgres]:
     if bin is None:
         pytest.skip("PostgreSQL's programs (initdb, pg_ctl) are not installed")
     own = Path(tempfile.mkdtemp(prefix="traywright-cluster-")) if folder is None else folder
+    own.mkdir(exist_ok=True)
     if os.geteuid() == 0:
         shutil.chown(own, "postgres")
     own.chmod(0o700)
