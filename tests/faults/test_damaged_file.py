@@ -63,7 +63,7 @@ def test_a_page_with_other_bytes_in_its_head_is_found(sound: Path, tmp_path: Pat
 
 
 def test_flipped_bits_are_never_a_crash(sound: Path, tmp_path: Path) -> None:
-    """Sixty single bits changed anywhere, mostly in texts and empty room: found, or the file opens; nothing else is raised."""
+    """Sixty single bits changed, mostly in texts and empty room: found, or the file opens; nothing else is raised."""
     chance = random.Random(8)
     found = 0
     for _ in range(60):
