@@ -13,6 +13,7 @@ from flask import current_app, g
 from service.api.contract import Contract
 from service.api.metrics import Metrics
 from service.api.spec import Operation, Spec
+from service.api.streams import Streams
 from service.settings import Settings
 from service.store import Store
 
@@ -29,6 +30,7 @@ class State:
     clock: Callable[[], datetime]
     keys_in_flight: set[str] = field(default_factory=set)
     keys_lock: threading.Lock = field(default_factory=threading.Lock)
+    streams: Streams = field(default_factory=Streams)
 
 
 def state() -> State:

@@ -35,6 +35,7 @@ SAID_OF_A_VISIT: dict[str, dict[str, Any]] = {
     "createAddition": DROP,
     "removeSplices": {"splices": [1]},
     "abandonCable": {"cable": "C"},
+    "recordSplices": {"records": [{"splice": 1, "remakes": 0}]},
 }
 """What can be sent of the handhole's closure."""
 
@@ -87,6 +88,8 @@ class Scene:
             return {"state": "placed"}
         if self.operation.id == "hangClosure":
             return {"plan": self.plan}
+        if self.operation.id == "recordVisit":
+            return {"plan": self.client.post(f"{self.path()[:-7]}/additions", json=DROP).get_json()["id"]}
         if self.operation.id in SAID_OF_A_VISIT:
             return deepcopy(SAID_OF_A_VISIT[self.operation.id])
         document = self.client.get(self.path()).get_json()
@@ -205,5 +208,6 @@ def spec_bodies() -> dict[str, Any]:
         operation.path: SPEC.resolved(next(iter(content["examples"].values())))["value"]
         for operation in SPEC.operations.values()
         if "requestBody" in operation.node
-        for content in operation.node["requestBody"]["content"].values()
+        for media_type, content in operation.node["requestBody"]["content"].items()
+        if media_type == "application/json"
     }

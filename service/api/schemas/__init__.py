@@ -15,11 +15,13 @@ from service.api.schemas.installations import (
     HangingRequestSchema,
     InstallationPlaceSchema,
     RemovalRequestSchema,
+    VisitRequestSchema,
 )
 from service.api.schemas.materials import MaterialSchema
 from service.api.schemas.methods import MethodSchema
 from service.api.schemas.orders import OrderRequestSchema, OrderStateChangeSchema, StockLevelSchema
 from service.api.schemas.plan_requests import PlanRequestSchema
+from service.api.schemas.records import SpliceRecordsRequestSchema
 from service.api.schemas.sleeves import SleeveSchema
 from service.api.schemas.takeoffs import SplicePointSchema, TakeoffRequestSchema
 from service.api.schemas.trays import TraySchema
@@ -39,8 +41,10 @@ SCHEMAS: Mapping[str, type[Schema]] = {
     "HangingRequest": HangingRequestSchema,
     "InstallationPlace": InstallationPlaceSchema,
     "AdditionRequest": AdditionRequestSchema,
+    "VisitRequest": VisitRequestSchema,
     "RemovalRequest": RemovalRequestSchema,
     "AbandonmentRequest": AbandonmentRequestSchema,
+    "SpliceRecordsRequest": SpliceRecordsRequestSchema,
     "SplicePoint": SplicePointSchema,
     "TakeoffRequest": TakeoffRequestSchema,
 }
