@@ -21,9 +21,10 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _check(store: Store) -> int:
-    """Whether the database answers and its schema is this version's."""
+    """Whether the database answers, its schema is this version's, and an SQLite file is sound in every page."""
     try:
         store.catalogue_revision()
+        store.insist_on_sound(whole=True)
     except SchemaMismatch as error:
         print(error)
         return 1

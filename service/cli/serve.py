@@ -19,8 +19,9 @@ def run(arguments: argparse.Namespace) -> int:
     """Upgrade the database and serve until interrupted."""
     check_host(arguments.host)
     url = chosen_url(arguments)
-    with opened(url, make=True):
-        pass
+    with opened(url, make=True) as store:
+        # A damaged file is told before anything of it is served.
+        store.insist_on_sound()
     return serve(url, arguments)
 
 
