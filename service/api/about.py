@@ -20,6 +20,7 @@ _LINKS = {
                 {"href": "/openapi.yaml", "type": "application/yaml"},
                 {"href": "/openapi.json", "type": "application/json"},
             ],
+            "service-doc": [{"href": "/docs", "type": "text/html"}],
             "status": [{"href": "/readyz", "type": "application/json"}],
         }
     ]

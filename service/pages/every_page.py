@@ -2,8 +2,9 @@
 
 from service.pages import catalogue, failures, fit, orders, origin, plans, serving_assets, start, stock, takeoffs
 from service.pages.blueprint import routes
+from service.pages.docs import guide, reference
 from service.pages.failures import tell_people
 
-MODULES = (catalogue, failures, fit, orders, origin, plans, serving_assets, start, stock, takeoffs)
+MODULES = (catalogue, failures, fit, guide, orders, origin, plans, reference, serving_assets, start, stock, takeoffs)
 
 __all__ = ["MODULES", "routes", "tell_people"]
