@@ -11,6 +11,7 @@ from flask import Flask
 from service.api import (
     about,
     fit_checks,
+    limits,
     order_sheets,
     order_sources,
     order_states,
@@ -57,7 +58,7 @@ def create_app(settings: Settings, store: Store | None = None, clock: Callable[[
     app.extensions["traywright"] = shared
     for part in (about, plans, plan_sheets, fit_checks, whole_catalogue, *TAKEOFFS):
         app.register_blueprint(part.routes)
-    for part in (orders, order_states, order_sources, order_sheets, stock):
+    for part in (orders, order_states, order_sources, order_sheets, stock, limits):
         app.register_blueprint(part.routes)
     for each in INSTALLATIONS:
         app.register_blueprint(each.routes)

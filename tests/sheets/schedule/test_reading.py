@@ -71,8 +71,8 @@ def test_what_was_filled_in_comes_back_with_its_slot() -> None:
                 "by": "M. Tarn",
                 "on": "2026-03-12",
                 "losses": [
-                    {"fibre": 1, "loss_db": 0.04, "kind": "measured", "wavelength_nm": 1550, "direction": "from_to"},
-                    {"fibre": 1, "loss_db": -0.02, "kind": "measured", "wavelength_nm": 1550, "direction": "to_from"},
+                    {"fibre": 1, "loss_db": 0.04, "kind": "measured", "wavelength_nm": 1550, "direction": "a_to_b"},
+                    {"fibre": 1, "loss_db": -0.02, "kind": "measured", "wavelength_nm": 1550, "direction": "b_to_a"},
                     {"fibre": 2, "loss_db": 0.01, "kind": "estimated", "wavelength_nm": 1550},
                 ],
             }
