@@ -15,12 +15,15 @@ from tests.pages.test_fit import HANDHOLE
 
 PAGES = ("/", "/fit", "/plans", "/catalogue", "/catalogue/cables", "/catalogue/cables/flat-288", "/takeoffs", "/orders")
 ALL_PAGES = (*PAGES, "/stock", "/plans/none", "/catalogue/none", "/orders/none", "/takeoffs/none", "/assets/none.css")
-FORMS = ("/fit", "/takeoffs", "/orders", "/orders/none/state")
+HUNG = ("/installations", "/records")
+HUNG_LOST = tuple(f"/installations/none{part}" for part in ("", "/fit", "/label", "/remove", "/give-up", "/records"))
+FORMS = ("/fit", "/takeoffs", "/orders", "/orders/none/state", "/plans/none/hang", "/plans/none/done")
+FORMS += tuple(f"/installations/none/{part}" for part in ("fit", "remove", "give-up", "records"))
 
 
 def test_every_page_is_small_and_closed_to_what_it_does_not_bring(browser: FlaskClient) -> None:
     """Under 30 kB; a policy that lets in own styles, pictures and script alone; nothing written into elements."""
-    for path in ALL_PAGES:
+    for path in (*ALL_PAGES, *HUNG, *HUNG_LOST):
         answer = browser.get(path)
         assert answer.status_code == (404 if "none" in path else 200)
         policy = answer.headers["Content-Security-Policy"]

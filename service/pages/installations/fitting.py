@@ -18,7 +18,7 @@ from service.domain.installation import Installation
 from service.pages.blueprint import routes
 from service.pages.fit_request import Fields, Mistake, mistakes_of, request_of
 from service.pages.fit_rows import Filled, filled
-from service.pages.installations.hung import catalogue_of, shown
+from service.pages.installations.hung import catalogue_of, joinable_first, shown
 from service.pages.installations.sending import sent, somebody_was_there
 from service.pages.installations.typed import revision_seen
 from service.pages.rendering import page, see
@@ -60,7 +60,7 @@ def keep_addition(id: str) -> Response:
 
 def _asked(installation: Installation) -> tuple[Filled, Fields]:
     """The form that was sent, and the addition that it asks for."""
-    form = filled(request.args if request.method == "GET" else request.form, installation.contents.cables)
+    form = filled(request.args if request.method == "GET" else request.form, joinable_first(installation))
     fields = request_of(form, catalogue_of(installation))
     fields.document.pop("closures", None)
     return form, fields

@@ -30,7 +30,10 @@ def give_up(id: str) -> Response:
     tag = request.form.get("cable", "")
     document: dict[str, Any] = {"cable": tag, **form.document(VISIT)}
     outcome = sent(
-        "AbandonmentRequest", document, lambda keyed: abandoned_cable(id, document, expect, keyed), replayed_installation
+        "AbandonmentRequest",
+        document,
+        lambda keyed: abandoned_cable(id, document, expect, keyed),
+        replayed_installation,
     )
     if outcome.answer is not None:
         return see(f"/installations/{id}")
@@ -47,4 +50,6 @@ def _shown(id: str, tag: str, form: Typed, faults: dict[str, list[str]]) -> Resp
         raise NotFound(f"No cable {tag!r} hangs in installation {id}.")
     gone = sum(tag in (each.from_.cable, each.to.cable) for each in installation.contents.splices)
     status = 422 if faults else 200
-    return page("give_up.html", status, hung=installation, cable=cable, gone=gone, form=form, beside=faults, key=form.key)
+    return page(
+        "give_up.html", status, hung=installation, cable=cable, gone=gone, form=form, beside=faults, key=form.key
+    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import uuid4
 
 import orjson
 from flask import Response
@@ -15,6 +16,7 @@ from service.pages.blueprint import routes
 from service.pages.installations.sending import sent
 from service.pages.installations.typed import Typed, beside, typed
 from service.pages.rendering import page, see
+from service.store import HungAlready
 
 _FIELDS = ("name", "place", "latitude", "longitude", "hung", "by", "note")
 
@@ -34,11 +36,13 @@ def hang(id: str) -> Response:
     document: dict[str, Any] = {"plan": id, **form.document(_FIELDS)}
     if form.text("again"):
         document["again"] = True
-
-    outcome = sent("HangingRequest", document, lambda keyed: _hung(document, keyed), replayed_hanging)
+    try:
+        outcome = sent("HangingRequest", document, lambda keyed: _hung(document, keyed), replayed_hanging)
+    except HungAlready as error:
+        return _shown(id, form, {}, error)
     if outcome.answer is not None:
         return see(outcome.answer.headers["Location"].removeprefix("/v1"))
-    return _shown(id, form, beside(outcome.errors), 409 if outcome.kind == "hung-already" else 422)
+    return _shown(id, form, beside(outcome.errors))
 
 
 def _hung(document: dict[str, Any], keyed: Any) -> Any:
@@ -46,6 +50,10 @@ def _hung(document: dict[str, Any], keyed: Any) -> Any:
     return hung_closure(document, keyed)
 
 
-def _shown(id: str, form: Typed, faults: dict[str, list[str]], status: int = 200) -> Response:
+def _shown(id: str, form: Typed, faults: dict[str, list[str]], hung: HungAlready | None = None) -> Response:
+    """The form; ``hung`` is the closure that hangs by this plan already, which has to be confirmed."""
     plan = orjson.loads(stored_answer(state().store.plan(id)))
-    return page("hang.html", status, plan=plan, form=form, beside=faults, again=status == 409, key=form.key)
+    status = 409 if hung else 422 if faults else 200
+    # A key stands for one body: with the box ticked it is another one.
+    key = form.key if hung is None else uuid4().hex
+    return page("hang.html", status, plan=plan, form=form, beside=faults, hung=hung, key=key)

@@ -34,6 +34,16 @@ def shown(installation: Installation) -> dict[str, Any]:
     return document
 
 
+def joinable_first(installation: Installation) -> tuple[HungCable, ...]:
+    """The cables that hang, those first of which something is not joined yet."""
+    contents, models = installation.contents, catalogue_of(installation).cables
+
+    def full(cable: HungCable) -> bool:
+        return cable.cable not in models or not free_in_words(contents, cable, models[cable.cable])
+
+    return tuple(sorted(contents.cables, key=full))
+
+
 def free_in_words(contents: Contents, hung: HungCable, cable: Cable) -> str:
     """What of a cable is in no splice here: whole ribbons as such, else fibres; empty where all of it is joined.
 

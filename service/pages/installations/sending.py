@@ -21,15 +21,11 @@ _VISITS_TOLD = 3
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What has come of a form: the API's answer, or the ``errors`` for which nothing was done, or ``overtaken``.
-
-    ``kind`` is the slug of the problem that the errors are of.
-    """
+    """What has come of a form: the API's answer, or the ``errors`` for which nothing was done, or ``overtaken``."""
 
     answer: Response | None = None
     errors: tuple[dict[str, Any], ...] = ()
     overtaken: bool = False
-    kind: str = ""
 
 
 def sent(
@@ -45,13 +41,13 @@ def sent(
     except (Stale, Changed):
         return Outcome(overtaken=True)
     except Refused as refusal:
-        return Outcome(errors=tuple(refused(refusal.faults).errors), kind="refused")
+        return Outcome(errors=tuple(refused(refusal.faults).errors))
     except Problem as problem:
         if problem.kind.slug == "changed-meanwhile":
             return Outcome(overtaken=True)
         if not problem.errors:
             raise
-        return Outcome(errors=tuple(problem.errors), kind=problem.kind.slug)
+        return Outcome(errors=tuple(problem.errors))
 
 
 def somebody_was_there(id: str, again: str, text: str) -> Response:
