@@ -19,7 +19,7 @@ class LossSchema(words.Body):
 class SpliceRecordSchema(words.Body):
     """What was written down of one splice."""
 
-    splice = Integer(least=1, most=1_000_000, required=True)
+    splice = Integer(least=1, most=2**53 - 1, required=True)
     remakes = Integer(least=0, most=999, required=True)
     remakes_after_shrinking = Integer(least=0, most=999)
     losses = Items(words.inner(LossSchema), most=200)
