@@ -15,9 +15,19 @@ from service.pages import (
 )
 from service.pages.blueprint import routes
 from service.pages.failures import tell_people
-from service.pages.installations import carrying_out, fitting, giving_up, hanging, listing, reading, records, removing
+from service.pages.installations import (
+    carrying_out,
+    fitting,
+    giving_up,
+    hanging,
+    listing,
+    placing,
+    reading,
+    records,
+    removing,
+)
 
 MODULES = (catalogue, failures, fit, orders, origin, plans, remakes, serving_assets, start, stock, takeoffs)
-INSTALLATIONS = (carrying_out, fitting, giving_up, hanging, listing, reading, records, removing)
+INSTALLATIONS = (carrying_out, fitting, giving_up, hanging, listing, placing, reading, records, removing)
 
 __all__ = ["INSTALLATIONS", "MODULES", "routes", "tell_people"]

@@ -63,6 +63,9 @@ def _asked(installation: Installation) -> tuple[Filled, Fields]:
     form = filled(request.args if request.method == "GET" else request.form, joinable_first(installation))
     fields = request_of(form, catalogue_of(installation))
     fields.document.pop("closures", None)
+    if installation.place.name:
+        # So that the plan is found by the name of its closure.
+        fields.document.setdefault("name", f"{installation.place.name[:180]}, addition")
     return form, fields
 
 

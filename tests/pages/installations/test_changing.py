@@ -112,3 +112,20 @@ def test_a_cable_is_given_up_with_its_splices(browser: FlaskClient, filled: Held
     options = [each["value"] for each in Seen(browser.get(f"/installations/{hung['id']}/fit")).all("option")]
     assert "A" in options and "C" not in options
     assert "It was given up before" in Seen(browser.get(f"{address}?cable=C")).text
+
+
+def test_name_and_place_are_changed_as_they_were_read(
+    browser: FlaskClient, filled: HeldClient, hung: dict[str, Any]
+) -> None:
+    """The form has what is known; a blank forgets it; half a pair is told; what another changed meanwhile stays."""
+    address = f"/installations/{hung['id']}/place"
+    page = Seen(browser.get(address))
+    assert (page.by_id("name")["value"], page.by_id("latitude")["value"]) == (hung["name"], "53.5512")
+    sent = page.fields(address)
+    half = browser.post(address, data={**sent, "name": "7b", "latitude": "53"}, headers=SAME)
+    assert half.status_code == 422 and Seen(half).by_id("longitude")["aria-describedby"] == "longitude-mistake"
+    assert browser.post(address, data={**sent, "name": "7b"}, headers=SAME).status_code == 303
+    told = filled.get(path_of(hung)).get_json()
+    assert (told["name"], told["place"], "latitude" in told) == ("7b", "", False)
+    late = browser.post(address, data={**sent, "name": "7c"}, headers=SAME)
+    assert late.status_code == 409 and filled.get(path_of(hung)).get_json()["name"] == "7b"
