@@ -10,9 +10,11 @@ from typing import Any, cast
 
 from flask import current_app, g
 
+from service.api.access.door import Door
 from service.api.contract import Contract
 from service.api.metrics import Metrics
 from service.api.spec import Operation, Spec
+from service.domain.access import Caller
 from service.settings import Settings
 from service.store import Store
 
@@ -27,6 +29,7 @@ class State:
     contract: Contract
     metrics: Metrics
     clock: Callable[[], datetime]
+    door: Door
     keys_in_flight: set[str] = field(default_factory=set)
     keys_lock: threading.Lock = field(default_factory=threading.Lock)
 
@@ -39,6 +42,11 @@ def state() -> State:
 def operation() -> Operation | None:
     """The described operation that this request is for; None for OPTIONS and for what does not exist."""
     return cast("Operation | None", g.get("operation"))
+
+
+def caller() -> Caller:
+    """Who sent this request; not for what anybody may ask."""
+    return cast(Caller, g.caller)
 
 
 def parameter(name: str) -> Any:

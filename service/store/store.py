@@ -14,6 +14,7 @@ from sqlalchemy import Connection, select
 from service.documents.request import request_from
 from service.store import entries, plans, schema, single, snapshots, usage, whole
 from service.store import idempotency as keys
+from service.store.access import AccessStore
 from service.store.engines import Engines
 from service.store.entries import StoredEntry
 from service.store.errors import Busy
@@ -58,6 +59,7 @@ class Store:
         self._engines = Engines(url, schema.check)
         self._clock = clock
         self._lock = threading.Lock()
+        self.access = AccessStore(self._engines, clock)
         self.takeoffs = TakeoffStore(self._engines, clock)
         self.orders = OrderStore(self._engines, clock)
         self.stock = StockStore(self._engines)

@@ -36,6 +36,7 @@ SENT = {
     "AdditionRequest": ("/v1/installations/{id}/additions", "POST"),
     "RemovalRequest": ("/v1/installations/{id}/removals", "POST"),
     "AbandonmentRequest": ("/v1/installations/{id}/abandonments", "POST"),
+    "TokenRequest": ("/v1/tokens", "POST"),
 }
 
 LINE = "SplicePoint"

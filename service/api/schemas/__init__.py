@@ -22,6 +22,7 @@ from service.api.schemas.orders import OrderRequestSchema, OrderStateChangeSchem
 from service.api.schemas.plan_requests import PlanRequestSchema
 from service.api.schemas.sleeves import SleeveSchema
 from service.api.schemas.takeoffs import SplicePointSchema, TakeoffRequestSchema
+from service.api.schemas.tokens import TokenRequestSchema
 from service.api.schemas.trays import TraySchema
 
 SCHEMAS: Mapping[str, type[Schema]] = {
@@ -43,5 +44,6 @@ SCHEMAS: Mapping[str, type[Schema]] = {
     "AbandonmentRequest": AbandonmentRequestSchema,
     "SplicePoint": SplicePointSchema,
     "TakeoffRequest": TakeoffRequestSchema,
+    "TokenRequest": TokenRequestSchema,
 }
 """By the name of the published schema of the same body."""
