@@ -20,6 +20,6 @@ def made(store: Store, *scopes: Scope, team: str = DEFAULT_TEAM, days: float = 1
 def bearer(app: Flask, *scopes: Scope, team: str = DEFAULT_TEAM) -> dict[str, str]:
     """The header of a new token of the application's store; the application knows of it at once."""
     shared = app.extensions["traywright"]
-    token, headers = made(shared.store, *scopes, team=team)
+    _, headers = made(shared.store, *scopes, team=team)
     shared.door._known._asked = None
     return headers
