@@ -34,8 +34,9 @@ def make_plan(document: Any) -> MadePlan:
 
 def plan_of(request: PlanRequest, snapshot: Snapshot, operation: str) -> MadePlan:
     """Plan a request from a catalogue, for the operation of this name. Raises ``Refused``."""
+    recorded = state().store.records.tallies() if request.rules.rework == "recorded" else ()
     start = time.perf_counter()
-    plan = plan_splice_point(request, snapshot, state().settings.max_splices)
+    plan = plan_splice_point(request, snapshot, state().settings.max_splices, recorded)
     seconds = time.perf_counter() - start
     state().metrics.plan_seconds.labels(operation).observe(seconds)
     return MadePlan(plan, snapshot, orjson.dumps(plan_to(plan)), seconds)

@@ -119,11 +119,17 @@ _ALL = (
         "where another closure hangs by the same plan.",
     ),
     Kind(
+        "recorded-already",
+        409,
+        "It was recorded before",
+        "A visit on which this plan was carried out is on record. What is done once more needs a plan of its own.",
+    ),
+    Kind(
         "changed-meanwhile",
         409,
         "Somebody else was there meanwhile",
-        "Another visit to the closure was recorded while this request was worked on, and nothing of this one was "
-        "stored. Send it again: it is then worked out on what lies there by now.",
+        "Another visit to the closure was recorded while this request was worked on, or since the plan was made, and "
+        "nothing was stored. Send it again or plan it again: it is then worked out on what lies there by now.",
     ),
     Kind(
         "does-not-fit",
@@ -131,6 +137,12 @@ _ALL = (
         "It does not fit",
         "What does not fit cannot be recorded as done. The errors name the limits; without apply the plan says as well "
         "what would help.",
+    ),
+    Kind(
+        "cancelled",
+        410,
+        "It was cancelled meanwhile",
+        "Somebody cancelled or removed the takeoff before all of it had come. Send it again if it is still wanted.",
     ),
     Kind(
         "length-required",

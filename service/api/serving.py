@@ -5,11 +5,13 @@ from __future__ import annotations
 import gc
 import os
 import signal
+import socket
 import uuid
 from collections.abc import Callable, MutableMapping
 from typing import Any
 
 import orjson
+from waitress.adjustments import Adjustments
 from waitress.channel import HTTPChannel
 from waitress.server import TcpWSGIServer, create_server
 from waitress.task import ErrorTask
@@ -25,6 +27,11 @@ _CONNECTIONS = 1000
 _IDLE_S = 60
 _KILL_S = 10
 _YOUNG_OBJECTS = 50_000
+_UNREAD = (
+    [(socket.IPPROTO_TCP, socket.TCP_USER_TIMEOUT, 1000 * _IDLE_S)] if hasattr(socket, "TCP_USER_TIMEOUT") else []
+)
+"""A reader who takes nothing for so long is cut off (Linux): its answer would hold a thread for ever."""
+
 _SLUGS = {413: "too-large", 500: "internal"}
 
 
@@ -73,6 +80,7 @@ def embedded_server(app: Callable[..., Any], settings: Settings) -> Any:
     for listening in sockets.values():
         if isinstance(listening, TcpWSGIServer):
             listening.channel_class = channel_class
+            listening.adj.socket_options = [*Adjustments.socket_options, *_UNREAD]
     return server
 
 

@@ -14,6 +14,7 @@ from service.api.access.door import Door
 from service.api.contract import Contract
 from service.api.metrics import Metrics
 from service.api.spec import Operation, Spec
+from service.api.streams import Streams
 from service.domain.access import Caller
 from service.settings import Settings
 from service.store import Store
@@ -32,6 +33,7 @@ class State:
     door: Door
     keys_in_flight: set[str] = field(default_factory=set)
     keys_lock: threading.Lock = field(default_factory=threading.Lock)
+    streams: Streams = field(default_factory=Streams)
 
 
 def state() -> State:

@@ -7,7 +7,7 @@ first tell what each closure would cost (``judge_demand``).
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 
 import orjson
@@ -18,6 +18,7 @@ from service.documents.request import request_from
 from service.domain.catalogue import Catalogue
 from service.domain.faults import Fault, Refused
 from service.domain.plan import Plan
+from service.domain.records import Tally
 from service.domain.request import PlanRequest
 from service.domain.takeoff import DemandResult, Judged
 from service.planning.closure_kinds.offers import offers_of
@@ -34,19 +35,21 @@ def plan_demand(
     number: int,
     request: bytes,
     chosen: Collection[str] | None = None,
+    recorded: Sequence[Tally] = (),
     splices_most: int = SPLICES_MOST,
     clock: Callable[[], float] = time.perf_counter,
 ) -> DemandResult:
     """Plan a demand: the same document that one request for a plan is answered with, or its faults.
 
     ``chosen``: the closures chosen for the whole build. A demand that hangs in a closure already keeps it, whatever was
-    chosen; one that names closures of its own, none of them chosen, is refused.
+    chosen; one that names closures of its own, none of them chosen, is refused. ``recorded``: what splice records had
+    taught when the takeoff was received.
     """
     began = clock()
     try:
         asked = request_from(orjson.loads(request))
         with PACKINGS.in_use():
-            plan = plan_splice_point(_restricted(asked, chosen), catalogue, splices_most)
+            plan = plan_splice_point(_restricted(asked, chosen), catalogue, splices_most, recorded)
     except Refused as refusal:
         return DemandResult(number, None, faults=refusal.faults, seconds=clock() - began)
     answer = orjson.dumps(plan_to(plan))

@@ -12,12 +12,13 @@ from itertools import count
 from procrastinate import App, JobContext, PsycopgConnector
 from procrastinate.exceptions import ProcrastinateException
 
+from service import __version__
 from service.building.process import STUCK, begin_as_worker
 from service.building.work import DemandWork
 from service.building.worker import DEMAND_S, Worker
 from service.building.worker_names import worker_name
 from service.store import LEASE_S, Store, StoreError, open_store
-from service.store.takeoffs.engine import TASK
+from service.store.takeoffs.engine import TASK, queue_of
 
 BEAT_S = 1.0
 """How often a worker says that it lives, and looks whether the others do."""
@@ -62,6 +63,7 @@ async def _received(app: App, store: Store, ending: threading.Event, parent: int
     async with app.open_async():
         running = asyncio.create_task(
             app.run_worker_async(
+                queues=[queue_of(__version__)],
                 concurrency=1,
                 delete_jobs="always",
                 install_signal_handlers=False,

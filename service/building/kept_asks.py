@@ -7,7 +7,9 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
+from service.documents.rework import rework_from, rework_to
 from service.domain.order import Item
+from service.domain.rework import Rework, rework_rank
 from service.planning.orders.summing import ItemSum, SleeveSum, SourceSum
 
 Document = dict[str, Any]
@@ -21,7 +23,13 @@ def sum_to(summed: SourceSum) -> Document:
             for item, total in sorted(summed.items.items())
         ],
         "sleeves": [
-            [code, total.separate, total.lowest, total.highest, sorted(total.groups.items())]
+            [
+                code,
+                total.separate,
+                total.lowest,
+                total.highest,
+                [rework_to(total.groups[rework], rework) for rework in sorted(total.groups, key=rework_rank)],
+            ]
             for code, total in sorted(summed.sleeves.items())
         ],
     }
@@ -33,6 +41,14 @@ def sum_from(document: Mapping[str, Any], pointer: str) -> SourceSum:
     for kind, code, unit, quantity, included in document["items"]:
         summed.items[Item(kind, code)] = ItemSum(unit, Decimal(quantity), Decimal(included))
     for code, separate, lowest, highest, groups in document["sleeves"]:
-        counts = Counter({float(rework): splices for rework, splices in groups})
+        counts = Counter(dict(map(_group, groups)))
         summed.sleeves[code] = SleeveSum(counts, separate, lowest, highest)
     return summed
+
+
+def _group(document: Any) -> tuple[Rework, int]:
+    """A rate and its splices; takeoffs that were added up before rates could be learned have them as a pair."""
+    if isinstance(document, list):
+        return float(document[0]), document[1]
+    splices, rework = rework_from(document)
+    return rework, splices

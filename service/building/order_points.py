@@ -28,8 +28,9 @@ class _Needed(NamedTuple):
 def order_points(store: Store, order: Order) -> Iterator[PointRow] | None:
     """The splice points that an order is made from, takeoff by takeoff, read while they are gone through.
 
-    None where there is nothing to add to the order's own shares: it is from plans alone, or one of its sources is not
-    there any more. Prices are those of the plans, each one's packs by themselves, in the order's currencies.
+    Places are those of the takeoff; in an order of several sources the source's number stands before them. None where
+    there is nothing to add to the order's own shares: it is from plans alone, or one of its sources is not there any
+    more. Prices are those of the plans, each one's packs by themselves, in the order's currencies.
     """
     if all(source.kind == "plan" for source in order.sources):
         return None
@@ -43,24 +44,23 @@ def order_points(store: Store, order: Order) -> Iterator[PointRow] | None:
 
 def _rows(store: Store, order: Order) -> Iterator[PointRow]:
     currencies = {line.currency for line in order.lines}
-    place = 0
-    for source in order.sources:
-        for name, closure, needed in _points(store, source):
-            place += 1
+    for number, source in enumerate(order.sources, 1):
+        for its_place, name, closure, needed in _points(store, source):
+            place = its_place if len(order.sources) == 1 else f"{number}/{its_place}"
             prices = {currency: price for currency, price in needed.prices.items() if currency in currencies}
             yield PointRow(place, name, closure, needed.quantities, prices)
 
 
-def _points(store: Store, source: OrderSource) -> Iterator[tuple[str, str | None, _Needed]]:
+def _points(store: Store, source: OrderSource) -> Iterator[tuple[int, str, str | None, _Needed]]:
     if source.kind == "plan":
         plan = store.plan(source.id)
-        yield plan.name, plan.closure, _needed(plan.answer)
+        yield 1, plan.name, plan.closure, _needed(plan.answer)
         return
     read = _remembering()
     after = 0
     while found := store.takeoffs.points(source.id, after, _AT_ONCE, PointFilter(fits=True), answers=True):
         for result in found:
-            yield result.point.name, result.closure, read(result)
+            yield result.point.place, result.point.name, result.closure, read(result)
         after = found[-1].point.place
 
 

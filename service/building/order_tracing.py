@@ -37,9 +37,7 @@ class Position(NamedTuple):
     place: int = 0
 
 
-def traced(
-    store: Store, order: Order, code: str, start: Position, limit: int
-) -> tuple[list[Trace], Position | None]:
+def traced(store: Store, order: Order, code: str, start: Position, limit: int) -> tuple[list[Trace], Position | None]:
     """Up to ``limit`` traces of an item from a position on, and the position to go on from, None at the end.
 
     No more splice points are looked at than a page may take, so there can be fewer traces, none of them included.

@@ -13,7 +13,8 @@ from service.domain.faults import Fault, Refused
 from service.domain.order import Item, OrderRequest, OrderSource
 from service.planning.orders.goods import Goods, goods_of
 from service.planning.orders.making import Draft, Heading
-from service.planning.orders.needs import confidence_of, needs_of
+from service.planning.orders.needs import Sources, confidence_of, needs_of
+from service.planning.orders.relearning import relearned
 from service.planning.orders.settling import check_goods
 from service.planning.orders.summing import SourceSum
 from service.store import SECTIONS, NotFound, Snapshot, Store
@@ -34,7 +35,9 @@ def drafted(store: Store, asked: OrderRequest, making: Making) -> Draft:
     Raises ``Refused`` with a pointer to each plan or takeoff that cannot be ordered, and ``Unfinished`` for a takeoff
     that has not been planned to its end.
     """
-    sources = _sources(store, asked)
+    sources: Sources = _sources(store, asked)
+    if asked.rework == "recorded":
+        sources = relearned(sources, store.records.tallies())
     confidence = confidence_of(sources, asked.confidence)
     needs = needs_of(sources, confidence)
     if not needs:
@@ -50,6 +53,7 @@ def drafted(store: Store, asked: OrderRequest, making: Making) -> Draft:
         catalogue_revision=snapshot.catalogue_revision,
         version=making.version,
         again=asked.again,
+        recorded=asked.rework == "recorded",
         supplier=asked.supplier,
         deliver_to=asked.deliver_to,
         reference=asked.reference,

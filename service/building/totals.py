@@ -13,6 +13,9 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any, NamedTuple
 
+from service.documents.rework import rework_from
+from service.domain.rework import Rework
+
 
 class Item(NamedTuple):
     """What makes two material lines the same item. ``currency`` is None where it has no price."""
@@ -46,7 +49,7 @@ class SleeveSum:
     splices: int = 0
     separate: int = 0
     confidence: float = 0.0
-    groups: Counter[float] = field(default_factory=Counter)
+    groups: Counter[Rework] = field(default_factory=Counter)
 
 
 @dataclass(slots=True)
@@ -99,7 +102,8 @@ class Totals:
         for facts in plan["certificate"]["sleeves"]:
             groups = self.sleeves[facts["sleeve"]].groups
             for group in facts["rework"]:
-                groups[float(group["rate"])] += points * group["splices"]
+                splices, rework = rework_from(group)
+                groups[rework] += points * splices
 
     def _add_line(self, line: Mapping[str, Any], points: int) -> None:
         item = Item(line["kind"], line["material"], line["title"], line["unit"], line.get("currency"))

@@ -58,7 +58,7 @@ def prices(totals: Totals) -> list[tuple[str, Decimal]]:
 
 def pooled(total: SleeveSum) -> int:
     """Sleeves for all splices of the takeoff with one stock of spares, at the highest confidence asked."""
-    return sleeves_needed(sorted((splices, rate) for rate, splices in total.groups.items()), total.confidence)
+    return sleeves_needed([(splices, rework) for rework, splices in total.groups.items()], total.confidence)
 
 
 def _sleeve_to(code: str, total: SleeveSum) -> Document:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from service.domain.catalogue import Catalogue
+from service.domain.records import Tally
 from service.domain.takeoff import Choice, DemandAnswer, DemandResult, Judged
 
-Plan = Callable[[Catalogue, int, bytes, Collection[str] | None], DemandResult]
-"""Catalogue, number and request of a demand, and the closures chosen for the whole build (None: no choice)."""
+Plan = Callable[[Catalogue, int, bytes, Collection[str] | None, Sequence[Tally]], DemandResult]
+"""Catalogue, number and request of a demand, the closures chosen for the whole build (None: no choice), and what splice
+records had taught when the takeoff was received."""
 
 Judge = Callable[[Catalogue, int, bytes], Judged]
 """Catalogue, number and request of a demand to what each closure would come to."""

@@ -114,7 +114,7 @@ class Worker:
 
         def plan(demand: Demand) -> DemandResult:
             try:
-                return self._work.plan(catalogue, demand.number, demand.request, chunk.chosen)
+                return self._work.plan(catalogue, demand.number, demand.request, chunk.chosen, chunk.recorded)
             except Exception:
                 _log.exception("takeoff %s: demand %d cannot be planned", chunk.takeoff, demand.number)
                 return DemandResult(demand.number, None, faults=(FAILED,))

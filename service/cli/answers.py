@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import orjson
@@ -11,6 +12,7 @@ from service.documents.plan import plan_to
 from service.documents.request import request_from
 from service.domain.catalogue import Catalogue
 from service.domain.plan import Plan
+from service.domain.records import Tally
 from service.domain.request import PlanRequest
 from service.planning.plan import plan_splice_point
 
@@ -24,11 +26,14 @@ class Answered:
     plan: Plan
 
 
-def answered(source: bytes, catalogue: Catalogue) -> Answered:
-    """Plan a request given as JSON that the schema lets pass; raises ``Refused``."""
+def answered(source: bytes, catalogue: Catalogue, recorded: Sequence[Tally] = ()) -> Answered:
+    """Plan a request given as JSON that the schema lets pass; raises ``Refused``.
+
+    ``recorded``: what splice records have taught, for a request that asks for it.
+    """
     document = read_json(source)
     request = request_from(document)
-    return Answered(orjson.dumps(document), request, plan_splice_point(request, catalogue))
+    return Answered(orjson.dumps(document), request, plan_splice_point(request, catalogue, recorded=recorded))
 
 
 def answer_bytes(plan: Plan) -> bytes:

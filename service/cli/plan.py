@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import hashlib
 import sys
+from collections.abc import Sequence
 from datetime import UTC, datetime
 
 from service.cli.answers import Answered, answer_bytes, answered
@@ -14,6 +15,7 @@ from service.cli.inputs import read_input
 from service.cli.places import demo_file
 from service.documents.catalogue import catalogue_from
 from service.domain.catalogue import Catalogue
+from service.domain.records import Tally
 from service.sheets.text import plan_text
 
 
@@ -23,8 +25,8 @@ def run(arguments: argparse.Namespace) -> int:
         raise CommandError("request and catalogue cannot both come from standard input")
     source = read_input(arguments.file)
     checked_request(source, arguments.file)
-    catalogue = _catalogue(arguments)
-    done = answered(source, catalogue)
+    catalogue, recorded = _catalogue(arguments)
+    done = answered(source, catalogue, recorded)
     if arguments.format == "table":
         print(plan_text(done.plan, catalogue, done.request), end="")
     elif arguments.format == "svg":
@@ -43,12 +45,13 @@ def _drawing(done: Answered, catalogue: Catalogue) -> bytes:
     return plan_svg(Dossier(id, datetime.fromtimestamp(0, UTC), done.plan, done.request, catalogue))
 
 
-def _catalogue(arguments: argparse.Namespace) -> Catalogue:
+def _catalogue(arguments: argparse.Namespace) -> tuple[Catalogue, Sequence[Tally]]:
+    """The catalogue, and what the splice records of the same database have taught."""
     if arguments.database is not None:
         # The store is loaded only where a database is named: without it a plan is there in half the time.
         from service.cli.opening import chosen_url, opened
 
         with opened(chosen_url(arguments)) as store:
-            return store.snapshot()
+            return store.snapshot(), store.records.tallies()
     name = arguments.catalogue or str(demo_file("catalogue.json"))
-    return catalogue_from(checked_catalogue(read_input(name), name))
+    return catalogue_from(checked_catalogue(read_input(name), name)), ()

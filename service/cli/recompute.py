@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import argparse
 
+import orjson
+
 from service import __version__
 from service.cli.answers import answer_bytes, answered
 from service.cli.failures import CommandError
 from service.cli.opening import chosen_url, opened
+from service.documents.rework import tallies_of_plan
 from service.domain.faults import Refused
 from service.store import NotFound, Store, StoredPlan
 
@@ -37,8 +40,10 @@ def _fetched(store: Store, plan_id: str) -> StoredPlan:
 
 def _comes_out_the_same(store: Store, stored: StoredPlan) -> bool:
     """A request that is refused today was not when it was stored, so it counts as different."""
+    # What splice records had taught then stands in the answer, and nowhere else.
+    recorded = tallies_of_plan(orjson.loads(stored.answer))
     try:
-        again = answered(stored.request, store.catalogue_of(stored))
+        again = answered(stored.request, store.catalogue_of(stored), recorded)
     except Refused:
         return False
     return answer_bytes(again.plan) == stored.answer

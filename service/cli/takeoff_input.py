@@ -76,6 +76,7 @@ def received(store: Store, stream: IO[bytes], arguments: argparse.Namespace) -> 
         version=version,
         strict=arguments.strict,
         closure_kinds_most=arguments.closure_kinds,
+        recorded=store.records.tallies(),
     )
 
     def judge(demand: bytes) -> tuple[Fault, ...]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
+from service.documents.rework import rework_from
 from service.domain.asks import ItemAsk, PlanAsks, SleeveAsk
 from service.domain.order import Item, ReworkGroup
 
@@ -22,7 +23,7 @@ def asks_from(document: Mapping[str, Any]) -> PlanAsks:
         for line in document["materials"]
     )
     groups = {
-        facts["sleeve"]: tuple(ReworkGroup(group["splices"], float(group["rate"])) for group in facts["rework"])
+        facts["sleeve"]: tuple(ReworkGroup(*rework_from(group)) for group in facts["rework"])
         for facts in document["certificate"]["sleeves"]
     }
     sleeves = tuple(

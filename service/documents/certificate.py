@@ -6,6 +6,7 @@ from typing import Any
 
 from service.documents.numbers import plain
 from service.documents.ranges import format_ranges
+from service.documents.rework import rework_to
 from service.domain.certificate import CableFacts, Certificate, HangingFacts
 
 Document = dict[str, Any]
@@ -44,7 +45,7 @@ def certificate_to(certificate: Certificate) -> Document:
                 "sleeve": sleeve.sleeve,
                 "slot_kind": sleeve.slot_kind,
                 "pack_of": sleeve.pack_of,
-                "rework": [{"splices": splices, "rate": plain(rate)} for splices, rate in sleeve.rework],
+                "rework": [rework_to(splices, rework) for splices, rework in sleeve.rework],
             }
             for sleeve in certificate.sleeves
         ],

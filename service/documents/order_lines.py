@@ -8,6 +8,7 @@ from typing import Any
 
 from service.documents.asks import exact
 from service.documents.numbers import amount, count
+from service.documents.rework import rework_from, rework_to
 from service.domain.catalogue import CURRENCY
 from service.domain.order import OrderLine, PooledSpares, ReworkGroup, Share
 
@@ -84,7 +85,7 @@ def _spares_to(spares: PooledSpares) -> Document:
         "pooled": spares.pooled,
         "separate": spares.separate,
         "confidence": spares.confidence,
-        "rework": [{"splices": group.splices, "rate": group.rework} for group in spares.groups],
+        "rework": [rework_to(*group) for group in spares.groups],
     }
 
 
@@ -94,5 +95,5 @@ def _spares_from(document: Mapping[str, Any]) -> PooledSpares:
         pooled=document["pooled"],
         separate=document["separate"],
         confidence=document["confidence"],
-        groups=tuple(ReworkGroup(group["splices"], group["rate"]) for group in document["rework"]),
+        groups=tuple(ReworkGroup(*rework_from(group)) for group in document["rework"]),
     )

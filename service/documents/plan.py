@@ -12,6 +12,7 @@ from service.documents.numbers import amount, maybe, plain, rounded
 from service.documents.proof import proof_to
 from service.documents.refusal import largest_part_to, remedy_to
 from service.documents.request import rules_to
+from service.documents.rework import recorded_to
 from service.documents.supplies import crew_to, material_to, preparation_to, site_to, sleeve_to
 from service.domain.catalogue import CURRENCY
 from service.domain.plan import (
@@ -60,6 +61,8 @@ def plan_to(plan: Plan) -> Document:
     ]
     if plan.headroom is not None:
         document["headroom"] = [_headroom_to(room) for room in plan.headroom]
+    if plan.recorded is not None:
+        document["recorded"] = [recorded_to(rate) for rate in plan.recorded]
     document["sleeves"] = [sleeve_to(count) for count in plan.sleeves]
     document["materials"] = [material_to(line) for line in plan.materials]
     document["preparation"] = [preparation_to(card) for card in plan.preparation]

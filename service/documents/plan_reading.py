@@ -10,6 +10,7 @@ from decimal import Decimal
 from typing import Any
 
 from service.documents.request import rules_from
+from service.documents.rework import recorded_from
 from service.documents.supplies_reading import crew_from, material_from, preparation_from, site_from, sleeve_from
 from service.documents.verdict_reading import alternative_from, largest_part_from, reason_from, remedy_from
 from service.domain.plan import (
@@ -33,7 +34,7 @@ Document = Mapping[str, Any]
 def plan_from(document: Document) -> Plan:
     """Read a plan; ``id``, ``created`` and the certificate of a stored one are passed over."""
     closure = document["closure"]
-    headroom = document.get("headroom")
+    headroom, recorded = document.get("headroom"), document.get("recorded")
     return Plan(
         name=document["name"],
         fits=document["fits"],
@@ -62,6 +63,7 @@ def plan_from(document: Document) -> Plan:
         notes=tuple(document["notes"]),
         cautions=tuple(document["cautions"]),
         revisions=document["revisions"],
+        recorded=None if recorded is None else tuple(map(recorded_from, recorded)),
         headroom=None if headroom is None else tuple(Headroom(**each) for each in headroom),
     )
 

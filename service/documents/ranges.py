@@ -45,4 +45,3 @@ def format_ranges(ranges: Ranges) -> str:
     '1-4,9'
     """
     return ",".join(str(low) if low == high else f"{low}-{high}" for low, high in ranges)
-

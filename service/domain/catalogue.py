@@ -203,6 +203,7 @@ class Method:
     heat_s: float | None = None
     lay_s: float | None = None
     rework: float | None = None
+    rework_joints: int | None = None
     holder: str | None = None
     notes: str | None = None
 

@@ -9,6 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from service.domain.rework import Given, Learned
+
 
 @dataclass(frozen=True, slots=True)
 class TrayFacts:
@@ -62,12 +64,12 @@ class CableFacts:
 
 @dataclass(frozen=True, slots=True)
 class SleeveFacts:
-    """A sleeve in use, and its splices by the rate at which a joint costs another sleeve."""
+    """A sleeve in use, and its splices by the rate at which a joint costs another sleeve, given or learned."""
 
     sleeve: str
     slot_kind: str
     pack_of: int
-    rework: tuple[tuple[int, float], ...]
+    rework: tuple[tuple[int, Given | Learned], ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,7 +29,7 @@ class InstallationSummary:
 
 @dataclass(frozen=True, slots=True)
 class PlannedFor:
-    """The hung closure that a plan adds to, and the ``revision`` that it had then.
+    """The hung closure that a plan adds to, and the ``revision`` that it had then, or when the plan was carried out.
 
     ``visit`` is the number of the visit that recorded the plan as done, None for a plan that nobody has carried out.
     """

@@ -12,6 +12,8 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Literal, NamedTuple
 
+from service.domain.rework import Rework
+
 ItemKind = Literal["closure", "tray", "sleeve", "material"]
 OrderState = Literal["draft", "placed", "received", "issued", "withdrawn"]
 """How far an order has got.
@@ -49,10 +51,10 @@ class Short(NamedTuple):
 
 
 class ReworkGroup(NamedTuple):
-    """So many splices whose joints are made again with the probability ``rework``."""
+    """So many splices whose joints are made again with the probability ``rework``, given or learned."""
 
     splices: int
-    rework: float
+    rework: Rework
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +76,8 @@ class PooledSpares:
 class OrderRequest:
     """What is to be ordered: plans and takeoffs by their ids.
 
-    ``confidence`` None: the highest that their plans were made with. ``again``: also what another order has already.
+    ``confidence`` None: the highest that their plans were made with. ``rework``: the rates behind the spares are
+    learned anew from the records (None: as the plans were made). ``again``: also what another order has already.
     ``strict``: not with a takeoff of which splice points would be left out.
     """
 
@@ -87,6 +90,7 @@ class OrderRequest:
     supplier: str | None = None
     deliver_to: str | None = None
     reference: str | None = None
+    rework: Literal["recorded"] | None = None
 
 
 @dataclass(frozen=True, slots=True)

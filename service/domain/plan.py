@@ -12,6 +12,7 @@ from typing import Literal, NamedTuple
 
 from service.domain.certificate import Certificate
 from service.domain.proof import Proof
+from service.domain.records import RecordedRate
 from service.domain.refusal import LargestPart, Remedy
 from service.domain.request import Rules
 from service.domain.splices import Lanes, RibbonEnd
@@ -298,7 +299,8 @@ class Plan:
     ``largest_part_undivided`` the most without dividing bundles that the rules keep together, where that is less.
     ``closure`` is None where several closures were judged and none fits. ``revisions`` names, as
     ``"<section>/<code>"``, the catalogue entries that the plan was made from. A plan that fits has its ``certificate``,
-    and its ``headroom`` where the request asks for it.
+    and its ``headroom`` where the request asks for it; ``recorded`` are the remake rates that it learned from records,
+    where it was asked to.
     """
 
     name: str
@@ -330,6 +332,7 @@ class Plan:
     revisions: Mapping[str, int] | None = None
     certificate: Certificate | None = None
     headroom: tuple[Headroom, ...] | None = None
+    recorded: tuple[RecordedRate, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -75,7 +75,8 @@ class Reserve:
 class Rules:
     """The rules of a plan, every one with its default.
 
-    ``rework``: probability that a joint must be made again (None: the method's prior);
+    ``rework``: probability that a joint must be made again (None: the method's prior; ``"recorded"``: that prior and
+    what the splice records have taught);
     ``rework_sleeve``: the same, counting only remakes that cost the sleeve (None: as ``rework``);
     ``rework_fibre``: probability that one fibre is bad, a mass splice then being remade with
     ``1 - (1 - p)^n``; stands in for ``rework``. ``storage_fill``: share of a storage channel that
@@ -90,7 +91,7 @@ class Rules:
     reach_mm: float = 900.0
     remakes: int = 2
     confidence: float = 0.95
-    rework: float | None = None
+    rework: float | Literal["recorded"] | None = None
     rework_sleeve: float | None = None
     rework_fibre: float | None = None
     overlap_mm: float = 6.0

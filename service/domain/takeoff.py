@@ -13,6 +13,7 @@ from datetime import datetime
 from typing import Any, Literal
 
 from service.domain.faults import Fault
+from service.domain.records import Tally
 
 State = Literal["receiving", "running", "finished", "cancelled", "stopped"]
 """``stopped``: it could not go on, and ``why`` says what was in the way."""
@@ -35,7 +36,7 @@ class NewTakeoff:
     """A takeoff about to be received. ``closure_kinds_most``: at most so many kinds of closure for the whole build.
 
     ``catalogue_revision`` is the catalogue that all of it is planned from, ``version`` that of the service.
-    ``strict``: it was asked that one bad splice point refuses all.
+    ``strict``: it was asked that one bad splice point refuses all. ``recorded`` is what splice records had taught then.
     """
 
     id: str
@@ -46,6 +47,7 @@ class NewTakeoff:
     tags: Mapping[str, str] = field(default_factory=dict)
     strict: bool = False
     closure_kinds_most: int | None = None
+    recorded: tuple[Tally, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,6 +178,7 @@ class Chunk:
 
     ``fence`` grows with every lease of the chunk: results are taken only from the latest holder. ``takeoff`` is the
     takeoff's id. ``chosen`` restricts the closures that may be planned with; None: as each request says.
+    ``recorded``: what splice records had taught when the takeoff was received.
     """
 
     id: int
@@ -187,3 +190,4 @@ class Chunk:
     catalogue_revision: int
     closure_kinds_most: int | None = None
     chosen: tuple[str, ...] | None = None
+    recorded: tuple[Tally, ...] = ()

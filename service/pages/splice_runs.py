@@ -65,4 +65,5 @@ def _follows(one: Mapping[str, Any], next_one: Mapping[str, Any]) -> bool:
 
 
 def _span(first: int, last: int) -> str:
-    return str(first) if first == last else f"{first}–{last}"
+    # With word joiners, so that no line breaks inside the numbers.
+    return str(first) if first == last else f"{first}\u2060–\u2060{last}"

@@ -7,43 +7,32 @@ from collections.abc import Sequence
 
 from service.domain.catalogue import Cable, Catalogue, RibbonForm
 from service.domain.plan import MaterialLine, PlannedTray, Preparation, SleeveCount
-from service.domain.request import Rules
+from service.domain.rework import Given, Learned, mean_rate, rework_rank
 from service.domain.splices import Work
 from service.planning.demand import Demand
 from service.planning.express_room import CablesByTag
 from service.planning.judge import Verdict
 from service.planning.materials import MaterialCounts, count_materials
 from service.planning.preparation import EndsToPrepare, cards
-from service.planning.spares import mass_rework, sleeves_needed
-from service.planning.stowage import Pairing, Stowage
-
-
-def rework_of(pairing: Pairing, rules: Rules) -> float:
-    """Probability that a joint of a pairing is made again: the request's, or the higher of the two methods' priors."""
-    if rules.rework is not None:
-        return rules.rework
-    if rules.rework_fibre is not None:
-        return mass_rework(rules.rework_fibre, pairing.from_.fibres)
-    return max(pairing.from_.method.rework or 0.0, pairing.to.method.rework or 0.0)
+from service.planning.rework_used import sleeve_rework_of
+from service.planning.spares import sleeves_needed
+from service.planning.stowage import Stowage
 
 
 def sleeve_counts(work: Work, demand: Demand, stowage: Stowage) -> tuple[SleeveCount, ...]:
-    """Sleeves to carry, by sleeve: one a splice and the spares of all its splices pooled.
-
-    Only remakes found after shrinking cost a sleeve: ``rework_sleeve`` where the request tells it apart, else every
-    remake is taken to cost one.
-    """
+    """Sleeves to carry, by sleeve: one a splice and the spares of all its splices pooled."""
     rules = stowage.rules
-    groups: dict[str, Counter[float]] = {}
+    groups: dict[str, Counter[Given | Learned]] = {}
     packs = {sleeve.code: sleeve.pack_of for sleeve in demand.sleeves}
     for bundle, sleeve in zip(work.bundles, demand.sleeves, strict=True):
-        rate = rework_of(stowage.pairing(bundle), rules) if rules.rework_sleeve is None else rules.rework_sleeve
-        groups.setdefault(sleeve.code, Counter())[rate] += len(bundle.splices)
+        groups.setdefault(sleeve.code, Counter())[sleeve_rework_of(stowage.pairing(bundle), stowage)] += len(
+            bundle.splices
+        )
     counts = []
     for code, rates in sorted(groups.items()):
         splices = sum(rates.values())
-        quantity = sleeves_needed(sorted((n, rate) for rate, n in rates.items()), rules.confidence)
-        mean = sum(rate * n for rate, n in sorted(rates.items())) / splices
+        quantity = sleeves_needed([(n, rate) for rate, n in rates.items()], rules.confidence)
+        mean = sum(mean_rate(rate) * rates[rate] for rate in sorted(rates, key=rework_rank)) / splices
         packed = -(-quantity // packs[code])
         counts.append(SleeveCount(code, splices, quantity - splices, quantity, packed, mean, rules.confidence))
     return tuple(counts)

@@ -18,10 +18,11 @@ from service.domain.certificate import (
     TrayFacts,
 )
 from service.domain.request import CableAtPoint, ExistingTray
+from service.domain.rework import Given, Learned, rework_rank
 from service.domain.splices import Work
-from service.planning.accounts import rework_of
 from service.planning.demand import Demand
 from service.planning.packing.problem import Item, Packing
+from service.planning.rework_used import sleeve_rework_of
 from service.planning.stowage import EndKind, Stowage
 
 
@@ -136,18 +137,15 @@ def _storage(item: Item, trays: Sequence[Tray], stowage: Stowage, *ends: EndKind
 def _sleeves(work: Work, sleeves: Sequence[Sleeve], stowage: Stowage) -> tuple[SleeveFacts, ...]:
     """The sleeves in use, by code, with their splices by rework rate as the spares were counted."""
     models = {sleeve.code: sleeve for sleeve in sleeves}
-    rates: dict[str, Counter[float]] = {code: Counter() for code in models}
+    rates: dict[str, Counter[Given | Learned]] = {code: Counter() for code in models}
     for bundle, sleeve in zip(work.bundles, sleeves, strict=True):
-        rate = stowage.rules.rework_sleeve
-        if rate is None:
-            rate = rework_of(stowage.pairing(bundle), stowage.rules)
-        rates[sleeve.code][rate] += len(bundle.splices)
+        rates[sleeve.code][sleeve_rework_of(stowage.pairing(bundle), stowage)] += len(bundle.splices)
     return tuple(
         SleeveFacts(
             code,
             models[code].slot_kind,
             models[code].pack_of,
-            tuple((splices, rate) for rate, splices in sorted(rates[code].items())),
+            tuple((rates[code][rate], rate) for rate in sorted(rates[code], key=rework_rank)),
         )
         for code in sorted(models)
     )

@@ -1,9 +1,9 @@
 """How long a crew takes at a splice point: flow line, set-up, cables and closing; and what one more would gain.
 
-The middle case is reckoned with the mean times and the expected attempts, N / (1 - p); ``crew_line`` says for what it
-is the exact mean. The 90 % figure is that of many runs with drawn times and remakes (``crew_runs``); for jobs of more
-than 4,000 attempts, where the spread of single times is less than 1 % of the whole, that of the remakes alone
-(``crew_late``).
+The middle case is reckoned with the mean times and the expected attempts, N / (1 - p), a learned p at its mean;
+``crew_line`` says for what it is the exact mean. The 90 % figure is that of many runs with drawn times and remakes
+(``crew_runs``); for jobs of more than 4,000 attempts, where the spread of single times is less than 1 % of the whole,
+that of the remakes alone (``crew_late``).
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from typing import Literal
 
 from service.domain.plan import CrewGain, CrewTime
 from service.domain.request import Crew
+from service.domain.rework import mean_rate
 from service.planning.crew_assumptions import assumptions_of
 from service.planning.crew_late import late_of
 from service.planning.crew_line import CrewLoad, Station, bottleneck_of, line_of, line_s, merged_loads, stage_s
@@ -37,7 +38,7 @@ def crew_time(crew: Crew, loads: Sequence[CrewLoad], cables: int) -> CrewTime:
 @lru_cache(maxsize=KNOWN_MOST)
 def _reckoned(crew: Crew, loads: tuple[CrewLoad, ...], cables: int) -> CrewTime:
     stages = [stage_s(load) for load in loads]
-    attempts = [load.splices / (1 - load.rework) for load in loads]
+    attempts = [load.splices / (1 - mean_rate(load.rework)) for load in loads]
     fixed_s = [crew.setup_min * 60, crew.closing_min * 60, *[crew.cable_prep_min * 60] * cables]
     late = late_of(loads, stages, fixed_s, crew.spread, crew.seed)
 

@@ -8,10 +8,12 @@ from dataclasses import replace
 from service.domain.catalogue import Method
 from service.domain.plan import CrewTime
 from service.domain.request import Crew
+from service.domain.rework import Given, Rework
 from service.domain.splices import Work
-from service.planning.accounts import rework_of, ribbonised
+from service.planning.accounts import ribbonised
 from service.planning.crew import crew_time
 from service.planning.crew_line import CrewLoad
+from service.planning.rework_used import rework_of
 from service.planning.stowage import Pairing, Stowage
 
 
@@ -40,6 +42,12 @@ def _both_ends(pairing: Pairing) -> Method:
     )
 
 
+def _rework_of(pairing: Pairing, stowage: Stowage) -> Rework:
+    """Splices prepared alike at a given rate are one load, whatever their forms; what is learned is of one form."""
+    rework = rework_of(pairing, stowage)
+    return rework.rate if isinstance(rework, Given) else rework
+
+
 def crew_of(crew: Crew, work: Work, stowage: Stowage, cables: int) -> CrewTime:
     """How long the crew takes, with so many cables to prepare; bundles prepared alike are one load of the line."""
     splices: Counter[int] = Counter()
@@ -48,10 +56,10 @@ def crew_of(crew: Crew, work: Work, stowage: Stowage, cables: int) -> CrewTime:
         pairing = stowage.pairing(bundle)
         pairings[id(pairing)] = pairing
         splices[id(pairing)] += len(bundle.splices)
-    alike: dict[tuple[Method, float, int], int] = {}
+    alike: dict[tuple[Method, Rework, int], int] = {}
     for number, pairing in pairings.items():
         ends_ribbonised = sum(ribbonised(kind.cable, kind.form) for kind in (pairing.from_, pairing.to))
-        key = (_both_ends(pairing), rework_of(pairing, stowage.rules), ends_ribbonised)
+        key = (_both_ends(pairing), _rework_of(pairing, stowage), ends_ribbonised)
         alike[key] = alike.get(key, 0) + splices[number]
     loads = [CrewLoad(method, n, rework, ends * n) for (method, rework, ends), n in alike.items()]
     return crew_time(crew, loads, cables)

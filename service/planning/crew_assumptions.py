@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from service.domain.request import Crew
+from service.domain.rework import Learned, mean_rate
 from service.planning.crew_line import CrewLoad, Station
 from service.standards.methods import RIBBONISE_S
 
@@ -20,7 +21,8 @@ def assumptions_of(crew: Crew, line: Sequence[Station], loads: Sequence[CrewLoad
         _late(crew, runs),
     ]
     for load in loads:
-        told.append(f"{load.splices} by {load.method.code}, rework {load.rework * 100:g} %.")
+        learned = " as learned from records" if isinstance(load.rework, Learned) else ""
+        told.append(f"{load.splices} by {load.method.code}, rework {mean_rate(load.rework) * 100:g} %{learned}.")
     if any(load.ribbonised_ends for load in loads):
         told.append(f"Ribbonising one end takes {RIBBONISE_S:g} s.")
     told.append("Travel, traffic set-up, waiting and testing are not counted.")

@@ -5,9 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from typing import TYPE_CHECKING, Protocol
 
+from service.domain.rework import Learned, Rework, mean_rate
 from service.planning.crew_line import HEAT, JOIN, PREPARE, CrewLoad, Station, line_s, order_of
+from service.planning.incomplete_beta import rate_at
 from service.planning.spares import remakes_within
 
 if TYPE_CHECKING:
@@ -18,6 +21,7 @@ _ATTEMPTS_IN_ALL = 200_000
 _ATTEMPTS_MOST = 4000
 _LATE = 0.90
 _MS = 3_600_000
+_SHARES = 50
 
 Stages = Sequence[Mapping[str, float]]
 
@@ -44,7 +48,7 @@ def late_of(loads: Sequence[CrewLoad], stages: Stages, fixed_s: Sequence[float],
 
 def _expected(loads: Sequence[CrewLoad]) -> float:
     """Attempts to expect."""
-    return sum(load.splices / (1 - load.rework) for load in loads)
+    return sum(load.splices / (1 - mean_rate(load.rework)) for load in loads)
 
 
 class ManyRuns:
@@ -87,7 +91,7 @@ class ManyRuns:
             kinds = [
                 Kind(
                     self._loads[at].splices,
-                    self._loads[at].rework,
+                    self._rates(self._loads[at].rework),
                     *(sum(self._stages[at][name] for name in share) for share in (PREPARE, JOIN, HEAT)),
                 )
                 for at in order
@@ -98,6 +102,20 @@ class ManyRuns:
             Hands(station.number, *(share[-1] in station.stages for share in (PREPARE, JOIN, HEAT))) for station in line
         ]
         return drawn, hands
+
+
+    def _rates(self, rework: Rework) -> float | tuple[float, ...]:
+        """The rate of each run: the given one, or dealt out from equal shares of what is learned."""
+        if not isinstance(rework, Learned):
+            return mean_rate(rework)
+        return _dealt(rework.alpha, rework.beta, self.runs)
+
+
+@lru_cache(maxsize=256)
+def _dealt(alpha: float, beta: float, runs: int) -> tuple[float, ...]:
+    """The middles of fifty equal shares in turn; rounded, so that the last bit of a machine does not matter."""
+    middles = [round(rate_at((share + 0.5) / _SHARES, alpha, beta), 9) for share in range(_SHARES)]
+    return tuple(middles[run % _SHARES] for run in range(runs))
 
 
 class RemakesAlone:
@@ -123,7 +141,7 @@ class RemakesAlone:
     def splices_within(self, line: Sequence[Station], window_h: float) -> int:
         """By many runs where these reach far enough, else by halving: more splices take no less time."""
         low, high = 0, sum(load.splices for load in self._loads)
-        rework = max(load.rework for load in self._loads)
+        rework = max(mean_rate(load.rework) for load in self._loads)
         start = self._first(line, int(_ATTEMPTS_MOST * (1 - rework)))
         loads = [replace(load, splices=n) for load, n in zip(self._loads, start, strict=True)]
         within = ManyRuns(loads, self._stages, self._fixed_s, self._spread, self._seed).splices_within(line, window_h)
@@ -147,7 +165,8 @@ class RemakesAlone:
 
     def _hours(self, line: Sequence[Station], splices: Sequence[int]) -> float:
         groups = [(n, load.rework) for n, load in zip(splices, self._loads, strict=True)]
-        expected = [n * p / (1 - p) for n, p in groups]
+        rates = [mean_rate(load.rework) for load in self._loads]
+        expected = [n * p / (1 - p) for n, p in zip(splices, rates, strict=True)]
         mean = sum(expected)
         share = max(1.0, remakes_within(groups, _LATE) / mean) if mean else 1.0
         attempts = [n + extra * share for (n, _), extra in zip(groups, expected, strict=True)]

@@ -19,6 +19,7 @@ from dataclasses import dataclass
 
 from service.domain.catalogue import Method
 from service.domain.request import Crew
+from service.domain.rework import Rework
 from service.planning.flow_line import blocks_s, surrogate_order
 from service.planning.preparation import filled
 from service.standards.methods import RIBBONISE_S
@@ -33,11 +34,11 @@ HEAT = ("heat",)
 
 @dataclass(frozen=True, slots=True)
 class CrewLoad:
-    """Equal splices by one method; ``rework``: the probability that a joint is made again."""
+    """Equal splices by one method; ``rework``: the probability that a joint is made again, given or learned."""
 
     method: Method
     splices: int
-    rework: float
+    rework: Rework
     ribbonised_ends: int = 0
 
 
@@ -51,7 +52,7 @@ class Station:
 
 def merged_loads(loads: Sequence[CrewLoad]) -> list[CrewLoad]:
     """The loads with splices, those of one method and rework as one."""
-    merged: dict[tuple[Method, float], CrewLoad] = {}
+    merged: dict[tuple[Method, Rework], CrewLoad] = {}
     for load in loads:
         if load.splices > 0:
             key = (load.method, load.rework)

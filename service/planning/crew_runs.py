@@ -33,10 +33,13 @@ _FEW = 4
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """Equal splices: how many, the probability of a remake, and the mean seconds of their stages."""
+    """Equal splices: how many, the probability of a remake, and the mean seconds of their stages.
+
+    ``rework`` is one probability, or one for each run where it is learned and all splices of a run share it.
+    """
 
     splices: int
-    rework: float
+    rework: float | tuple[float, ...]
     prepare_s: float
     join_s: float
     heat_s: float
@@ -141,12 +144,19 @@ def _last_attempts(kinds: Sequence[Kind], seed: int, runs: int) -> Whole:
     for kind in kinds:
         own = slice(first, first + kind.splices)
         # The k-th remake is made where the word lies below p^k of its range.
-        below, chance = [], kind.rework
-        while chance * 2**32 >= 1:
-            below.append(math.floor(chance * 2**32))
-            chance *= kind.rework
-        if below:
-            attempts[own] += len(below) - np.searchsorted(np.array(below[::-1]), words[own], side="right")
+        if isinstance(kind.rework, float | int):
+            below, chance = [], kind.rework
+            while chance * 2**32 >= 1:
+                below.append(math.floor(chance * 2**32))
+                chance *= kind.rework
+            if below:
+                attempts[own] += len(below) - np.searchsorted(np.array(below[::-1]), words[own], side="right")
+        else:
+            rates = np.array(kind.rework)
+            chances = rates.copy()
+            while (chances * 2**32 >= 1).any():
+                attempts[own] += words[own] < np.floor(chances * 2**32).astype(np.int64)
+                chances *= rates
         first += kind.splices
     return np.cumsum(attempts, axis=0)
 

@@ -96,7 +96,7 @@ def _rule_faults(rules: Rules) -> Iterator[Fault]:
     if rules.rework is not None and rules.rework_fibre is not None:
         yield Fault("/rules/rework_fibre", "conflict", "give rework for a joint or rework_fibre for a fibre, not both")
     rework = rules.rework
-    if rules.rework_sleeve is not None and rework is not None and rules.rework_sleeve > rework:
+    if rules.rework_sleeve is not None and isinstance(rework, int | float) and rules.rework_sleeve > rework:
         yield Fault(
             "/rules/rework_sleeve", "range", "remakes that cost the sleeve are among all remakes: at most rework"
         )

@@ -16,6 +16,7 @@ from service.domain.plan import (
     SleeveCount,
 )
 from service.domain.proof import Proof
+from service.domain.records import Tally
 from service.domain.request import PlanRequest
 from service.domain.splices import Work
 from service.planning.account_of_bend import bend_of
@@ -35,18 +36,25 @@ from service.planning.placing import placed_trays
 from service.planning.ranking import judge_all
 from service.planning.remedies import ways_out
 from service.planning.reserve_held import reserve_held
+from service.planning.rework_used import notes_of_rates, rates_recorded
 from service.planning.site import check_site
 from service.planning.stowage import Stowage
 from service.planning.wording import proof_in_words
 
 
-def plan_splice_point(request: PlanRequest, catalogue: Catalogue, splices_most: int = SPLICES_MOST) -> Plan:
+def plan_splice_point(
+    request: PlanRequest,
+    catalogue: Catalogue,
+    splices_most: int = SPLICES_MOST,
+    recorded: Iterable[Tally] = (),
+) -> Plan:
     """Plan one splice point.
 
-    The closure that fits best of those asked for is planned whole and each other one gets its verdict. Raises
-    ``Refused`` with every fault where the joints cannot be what is meant.
+    The closure that fits best of those asked for is planned whole and each other one gets its verdict. ``recorded``
+    is what splice records have taught, for a request that asks for it. Raises ``Refused`` with every fault where the
+    joints cannot be what is meant.
     """
-    work, cables, stowage, verdicts = _judged(request, catalogue, splices_most)
+    work, cables, stowage, verdicts = _judged(request, catalogue, splices_most, recorded)
     best, others = verdicts[0], verdicts[1:]
     notes = _notes(work, stowage, best)
     alternatives = tuple(other.alternative() for other in sorted(others, key=lambda verdict: verdict.closure.code))
@@ -90,11 +98,11 @@ def check_fit(request: PlanRequest, catalogue: Catalogue, splices_most: int = SP
 
 
 def _judged(
-    request: PlanRequest, catalogue: Catalogue, splices_most: int
+    request: PlanRequest, catalogue: Catalogue, splices_most: int, recorded: Iterable[Tally] = ()
 ) -> tuple[Work, CablesByTag, Stowage, Sequence[Verdict]]:
     work = work_of(request, catalogue, splices_most)
     cables = dict(cables_by_tag(request, catalogue))
-    stowage = Stowage(request.rules, catalogue, {tag: cable for tag, (_, cable) in cables.items()})
+    stowage = Stowage(request.rules, catalogue, {tag: cable for tag, (_, cable) in cables.items()}, recorded)
     return work, cables, stowage, judge_all(request, work, catalogue, stowage, cables)
 
 
@@ -131,6 +139,7 @@ def _whole(
     materials = materials_of(work, catalogue, verdict, trays, sleeves, cables, bool(request.existing_trays))
     preparation = preparations_of(work, stowage, catalogue)
     entering = sum(at_point.hanging is None for at_point, _ in cables.values())
+    rates = rates_recorded(work, stowage)
     return Plan(
         name=request.name,
         fits=True,
@@ -152,7 +161,18 @@ def _whole(
         crew=crew_of(request.crew, work, stowage, entering) if request.crew is not None else None,
         site=site,
         alternatives=alternatives,
-        notes=tuple(dict.fromkeys([*notes, *bend_notes, *_missing_figures(verdict), *_idle_rules(catalogue)])),
+        notes=tuple(
+            dict.fromkeys(
+                [
+                    *notes,
+                    *bend_notes,
+                    *notes_of_rates(rates),
+                    *_missing_figures(verdict),
+                    *_idle_rules(catalogue),
+                ]
+            )
+        ),
+        recorded=rates,
         cautions=cautions(_armoured(cables), request.site.kind if request.site else None),
         revisions=_revisions(catalogue, [verdict], cables, sleeves, materials, preparation),
         headroom=headroom_of(work, demand, request.rules.reserve.percent) if request.headroom else None,

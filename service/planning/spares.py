@@ -1,27 +1,30 @@
 """Sleeves to carry so that they last: splices, and spares for the joints that must be made again.
 
-A joint that fails with probability p before it is accepted makes the count of remakes over N joints negative
-binomial. Groups of joints with different p add up to a sum of such counts, whose probabilities g follow from the
-logarithmic derivative of the generating function: ``k g[k]`` is the sum over groups of ``N S[k]``, where
-``S[k] = p (S[k-1] + g[k-1])``. All terms are positive, so nothing cancels; g is found up to a factor and divided by
-its sum. Beyond 300,000 expected remakes the quantile is that of a Cornish-Fisher expansion, right to a millionth or so.
+Joints at given rates are independent of each other, and so are those of different forms at learned rates; joints of
+one form at a learned rate are not: they share one rate that is not known for sure. So they are taken together before
+anything is added up, and what little is known shows in more spares.
 """
 
 from __future__ import annotations
 
 import math
-from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
-from statistics import NormalDist
+from typing import TYPE_CHECKING
 
-TOLERANCE = 1e-12
-"""A confidence that is missed by no more than this counts as reached, so that exact boundaries are."""
+from service.domain.rework import Learned, Rework, mean_rate
+from service.planning import learned_remakes
+from service.planning.negative_binomial import TOLERANCE, Rates, probabilities, quantile
 
-_NEGLIGIBLE = 1e-17
-_RESCALE_ABOVE = 1e250
-_DROPPED = 1e-40
-_MOST_EXPECTED = 300_000
+if TYPE_CHECKING:
+    import numpy
+    from numpy.typing import NDArray
+
+_MOST_COUNTED = 1 << 20
+"""Up to so many remakes are counted one by one; beyond, the bound is taken for the quantile: never too few."""
+
+_FOLDED_UP_TO = 2048
+"""Up to so many terms are folded as they are, more by Fourier transforms."""
 
 
 def mass_rework(p_fibre: float, fibres: int) -> float:
@@ -31,85 +34,88 @@ def mass_rework(p_fibre: float, fibres: int) -> float:
     return min(-math.expm1(fibres * math.log1p(-p_fibre)), math.nextafter(1, 0))
 
 
-def sleeves_needed(groups: Sequence[tuple[int, float]], confidence: float) -> int:
+def sleeves_needed(groups: Sequence[tuple[int, Rework]], confidence: float) -> int:
     """The smallest N + s with P(remakes <= s) at least the confidence, pooled over groups of (splices, p)."""
     return sum(n for n, _ in groups) + remakes_within(groups, confidence)
 
 
-def remakes_within(groups: Sequence[tuple[int, float]], confidence: float) -> int:
+def remakes_within(groups: Sequence[tuple[int, Rework]], confidence: float) -> int:
     """The smallest s with P(remakes <= s) at least the confidence.
 
+    Where learned rates make it more than a million, it can be more than the smallest, never less.
     ``ValueError`` for a confidence outside 0 to 1, a rate outside [0, 1), or a negative count.
     """
     if not 0 < confidence < 1:
         raise ValueError("A confidence lies between 0 and 1.")
-    pooled: dict[float, int] = {}
-    for splices, p in groups:
-        if not 0 <= p < 1:
-            raise ValueError("A rework rate is at least 0 and below 1.")
+    given: dict[float, int] = {}
+    learned: list[tuple[int, Learned]] = []
+    for splices, rework in groups:
         if splices < 0:
             raise ValueError("A number of splices is at least 0.")
-        if splices and p:
-            pooled[p] = pooled.get(p, 0) + splices
-    return _quantile(tuple(sorted(pooled.items())), confidence)
+        p = rework.prior if isinstance(rework, Learned) else mean_rate(rework)
+        if not 0 <= p < 1:
+            raise ValueError("A rework rate is at least 0 and below 1.")
+        if isinstance(rework, Learned):
+            learned.append((splices, rework))
+        elif splices and p:
+            given[p] = given.get(p, 0) + splices
+    shared = tuple(sorted((rate.alpha, rate.beta, n) for n, rate in one_a_form(learned) if n and rate.alpha))
+    pooled = tuple(sorted(given.items()))
+    return _quantile(pooled, shared, confidence) if shared else quantile(pooled, confidence)
+
+
+def one_a_form(groups: Iterable[tuple[int, Learned]]) -> list[tuple[int, Learned]]:
+    """The splices of each form with the one rate that they share, by form.
+
+    Where a form comes with several (plans made at different times, methods with different priors), that counts which
+    rests on the most records, of equals the one with the higher mean, then with the weaker prior.
+    """
+    splices: dict[str, int] = {}
+    best: dict[str, Learned] = {}
+    for n, rate in groups:
+        splices[rate.form] = splices.get(rate.form, 0) + n
+        best[rate.form] = max(rate, best.get(rate.form, rate), key=_knowledge)
+    return [(splices[form], best[form]) for form in sorted(splices)]
+
+
+def _knowledge(rate: Learned) -> tuple[int, float, float]:
+    return rate.joints, rate.mean, -rate.prior_joints
 
 
 @lru_cache(maxsize=4096)
-def _quantile(pooled: tuple[tuple[float, int], ...], confidence: float) -> int:
-    if not pooled:
-        return 0
-    if sum(n * p / (1 - p) for p, n in pooled) > _MOST_EXPECTED:
-        return _expanded(pooled, confidence)
-    first, terms = _terms(pooled)
-    enough = (confidence - TOLERANCE) * math.fsum(terms)
-    reached = 0.0
-    for place, term in enumerate(terms):
-        reached += term
-        if reached >= enough:
-            return first + place
-    return first + len(terms)  # pragma: no cover - the terms add up to more than any confidence below 1
+def _quantile(pooled: Rates, shared: tuple[tuple[float, float, int], ...], confidence: float) -> int:
+    """The quantile of a sum of independent counts, given and learned.
+
+    Each part exceeds its own bound with a share of the risk at most, so their sum is within all bounds together.
+    """
+    risk = (1 - confidence) / (len(shared) + bool(pooled))
+    most = quantile(pooled, 1 - risk) if pooled else 0
+    most += sum(learned_remakes.most_remakes(alpha, beta, n, risk) for alpha, beta, n in shared)
+    if most > _MOST_COUNTED:
+        return most
+    import numpy
+
+    sums: NDArray[numpy.float64] | None = None
+    if pooled:
+        first, terms = probabilities(pooled)
+        sums = numpy.zeros(most + 1)
+        given = numpy.array(terms[: most + 1 - first])
+        sums[first : first + len(given)] = given
+    for alpha, beta, n in shared:
+        part = learned_remakes.probabilities(alpha, beta, n, most)
+        sums = part if sums is None else _folded(sums, part)
+    assert sums is not None
+    reached = numpy.cumsum(sums)
+    return min(most, int(numpy.searchsorted(reached, confidence - TOLERANCE)))
 
 
-def _terms(pooled: tuple[tuple[float, int], ...]) -> tuple[int, list[float]]:
-    """The probabilities of k, k + 1 ... remakes up to a common factor, and k: what lies outside is negligible."""
-    rates = [p for p, _ in pooled]
-    counts = [n for _, n in pooled]
-    mean = sum(n * p / (1 - p) for p, n in pooled)
-    highest = max(rates)
-    first, terms, sums, total, k, last = 0, [1.0], [0.0] * len(rates), 1.0, 0, 1.0
-    while True:
-        k += 1
-        if len(rates) == 1:
-            # The same recurrence in closed form for one rate.
-            term = last * highest * (counts[0] + k - 1) / k
-        else:
-            sums = [p * (s + last) for p, s in zip(rates, sums, strict=True)]
-            term = sum(n * s for n, s in zip(counts, sums, strict=True)) / k
-        terms.append(term)
-        total += term
-        if k > mean and term < last:
-            # Beyond the mode the ratio of neighbours falls towards the highest rate; the tail is below this series.
-            ratio = max(term / last, highest)
-            if term * ratio / (1 - ratio) < _NEGLIGIBLE * total:
-                return first, terms
-        last = term
-        if term > _RESCALE_ABOVE:
-            # Up to the mode the terms rise, so those that are negligible beside this one stand in front.
-            negligible = bisect_left(terms, term * _DROPPED)
-            first += negligible
-            terms = [t / _RESCALE_ABOVE for t in terms[negligible:]]
-            sums = [s / _RESCALE_ABOVE for s in sums]
-            total, last = total / _RESCALE_ABOVE, term / _RESCALE_ABOVE
+def _folded(one: NDArray[numpy.float64], other: NDArray[numpy.float64]) -> NDArray[numpy.float64]:
+    """The probabilities of the sum of two counts, as far as theirs are told."""
+    import numpy
 
-
-def _expanded(pooled: tuple[tuple[float, int], ...], confidence: float) -> int:
-    """The quantile from the first four cumulants (Cornish and Fisher 1938), for very many remakes."""
-    mean = sum(n * p / (1 - p) for p, n in pooled)
-    variance = sum(n * p / (1 - p) ** 2 for p, n in pooled)
-    third = sum(n * p * (1 + p) / (1 - p) ** 3 for p, n in pooled)
-    fourth = sum(n * p * (1 + 4 * p + p * p) / (1 - p) ** 4 for p, n in pooled)
-    deviation = math.sqrt(variance)
-    skew, excess = third / deviation**3, fourth / variance**2
-    z = NormalDist().inv_cdf(confidence)
-    w = z + (z * z - 1) * skew / 6 + (z**3 - 3 * z) * excess / 24 - (2 * z**3 - 5 * z) * skew**2 / 36
-    return max(0, math.ceil(mean + deviation * w - 0.5))
+    size = len(one)
+    if size <= _FOLDED_UP_TO:
+        return numpy.convolve(one, other)[:size]
+    length = 1 << (2 * size - 1).bit_length()
+    folded = numpy.fft.irfft(numpy.fft.rfft(one, length) * numpy.fft.rfft(other, length), length)[:size]
+    return numpy.maximum(folded, 0.0)

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
 from service.domain.catalogue import Cable, Catalogue, Method, Sleeve, Tray
 from service.domain.plan import Reason
+from service.domain.records import Tally
 from service.domain.request import Rules
 from service.domain.splices import Bundle
 from service.planning import bend, slack, storage
 from service.planning.preparation import MethodInUse, method_for
+from service.planning.recording.learning import by_form
 
 Form = Literal["ribbon", "single"]
 
@@ -73,8 +76,11 @@ def _end_in_tray(
 class Stowage:
     """The ends of one request in the trays of the catalogue, each worked out once."""
 
-    def __init__(self, rules: Rules, catalogue: Catalogue, cables: dict[str, Cable]) -> None:
+    def __init__(
+        self, rules: Rules, catalogue: Catalogue, cables: dict[str, Cable], recorded: Iterable[Tally] = ()
+    ) -> None:
         self.rules = rules
+        self.recorded = by_form(recorded)
         self.notes: dict[str, None] = {}
         self._catalogue = catalogue
         self._cables = cables

@@ -40,6 +40,6 @@ def points_csv(points: Iterable[PointRow]) -> Iterator[bytes]:
     return csv_parts(POINT_HEAD, (line for point in points for line in _lines(point)))
 
 
-def _lines(point: PointRow) -> Iterator[tuple[int, str, str | None, str, str, Decimal]]:
+def _lines(point: PointRow) -> Iterator[tuple[int | str, str, str | None, str, str, Decimal]]:
     for item, quantity in point.quantities.items():
         yield point.place, point.name, point.closure, item.kind, item.code, trimmed(quantity)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from service.domain.order import Item, Order
 from service.sheets.figures import trimmed
 from service.sheets.order_facts import facts_of, sources_of
-from service.sheets.points_sheet import points_sheets
+from service.sheets.points_sheet import POINT, points_sheets
 from service.sheets.rows import PointRow
 from service.sheets.sums import price_sums
 from service.sheets.workbook import Book, Cell, Column, column_span
@@ -32,6 +32,7 @@ _COLUMNS = (
 )
 _TITLE, _PRICE, _CURRENCY = 2, 12, 13
 _SOURCE = ("No.", "Source", "Plan or takeoff")
+_SOURCE_AND_POINT = ("No./place", *POINT[1:])
 
 
 def order_xlsx(order: Order, points: Iterable[PointRow] | None = None) -> bytes:
@@ -54,7 +55,8 @@ def order_xlsx(order: Order, points: Iterable[PointRow] | None = None) -> bytes:
     points_sheets(book, name, items, (), _source_rows(order), _SOURCE)
     if points is not None:
         currencies = sorted({line.currency for line in order.lines if line.currency is not None})
-        points_sheets(book, "By splice point", items, currencies, points)
+        heads = POINT if len(order.sources) == 1 else _SOURCE_AND_POINT
+        points_sheets(book, "By splice point", items, currencies, points, heads)
     return book.finish()
 
 

@@ -37,10 +37,11 @@ class ItemRow(NamedTuple):
 class PointRow:
     """A splice point, or a source of an order: its place in the build, its name, its closure, and what it needs.
 
-    ``prices`` are of the packs bought for it alone, by currency.
+    ``place`` is a text where several builds are in one sheet. ``prices`` are of the packs bought for it alone, by
+    currency.
     """
 
-    place: int
+    place: int | str
     name: str
     closure: str | None = None
     quantities: Mapping[Item, Decimal] = field(default_factory=dict)

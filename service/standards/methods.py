@@ -80,6 +80,9 @@ _SINGLE = Method(
 SHIPPED: Mapping[ShippedForm, Method] = MappingProxyType({"flat": _FLAT, "rollable": _ROLLABLE, "single": _SINGLE})
 """The shipped method by form; a tube of loose fibres ribbonised in the field is prepared as a flat ribbon."""
 
+PRIOR_JOINTS = 20
+"""How many joints the prior of a remake is worth where the method does not say; common practice, no source."""
+
 RIBBONISE_S = 60.0
 """Seconds to lay the loose fibres of one end into a ribbon; from memory, half to one and a half minutes."""
 

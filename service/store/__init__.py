@@ -48,6 +48,7 @@ from service.store.orders import (
 )
 from service.store.plans import NewPlan, PlanSummary, StoredPlan
 from service.store.preconditions import Absent, AnyRevision, Expectation, Revision
+from service.store.records import RecordStore
 from service.store.single import PutResult
 from service.store.snapshots import Snapshot
 from service.store.store import Store, open_store
@@ -89,6 +90,7 @@ __all__ = [
     "PlanSummary",
     "PointFilter",
     "PutResult",
+    "RecordStore",
     "Revision",
     "SchemaMismatch",
     "SchemaTooNew",

@@ -26,6 +26,7 @@ from service.store.orders import OrderStore, StockStore
 from service.store.orders.sources import insist_on_removable
 from service.store.plans import NewPlan, PlanFilter, PlanSummary, StoredPlan
 from service.store.preconditions import Expectation
+from service.store.records import RecordStore
 from service.store.single import PutResult
 from service.store.snapshots import Snapshot
 from service.store.tables import CatalogueState
@@ -64,6 +65,7 @@ class Store:
         self.orders = OrderStore(self._engines, clock)
         self.stock = StockStore(self._engines)
         self.installations = InstallationStore(self._engines, clock)
+        self.records = RecordStore(self._engines, clock)
         self._forget()
 
     def _forget(self) -> None:

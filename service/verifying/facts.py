@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from service.verifying.members import Malformed, Member
+from service.verifying.rates import RateFacts, rate_from
 
 T = TypeVar("T")
 _MANY = 1_000_000
@@ -124,11 +125,11 @@ class PortModel:
 
 @dataclass(frozen=True, slots=True)
 class SleeveModel:
-    """A sleeve: its slot kind, the size of its pack, and (splices, rate at which a joint costs another sleeve)."""
+    """A sleeve: its slot kind, the size of its pack, and the rates at which a joint costs another one."""
 
     slot_kind: str
     pack_of: int
-    rework: tuple[tuple[int, float], ...]
+    rework: tuple[RateFacts, ...]
     pointer: str
 
 
@@ -275,13 +276,8 @@ def _port(port: Member) -> PortModel:
 
 
 def _sleeve(sleeve: Member) -> SleeveModel:
-    rework = []
-    for group in sleeve["rework"].each():
-        rate = group["rate"].number()
-        if rate >= 1:
-            raise Malformed(f"{group.pointer}/rate", "is not below 1")
-        rework.append((group["splices"].whole(), rate))
-    return SleeveModel(sleeve["slot_kind"].text(), sleeve["pack_of"].whole(1), tuple(rework), sleeve.pointer)
+    rework = tuple(rate_from(group) for group in sleeve["rework"].each())
+    return SleeveModel(sleeve["slot_kind"].text(), sleeve["pack_of"].whole(1), rework, sleeve.pointer)
 
 
 def _shares(member: Member, models: Mapping[str, Model]) -> Shares:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from math import ceil, exp, fsum, lgamma, log, log1p
+from math import ceil
 
 from service.verifying.facts import Facts
 from service.verifying.laid import LaidTray
 from service.verifying.members import Malformed, Member
+from service.verifying.rates import probabilities_within
+from service.verifying.rates_due import check_rates
 from service.verifying.report import Findings
 
 _SURE = 1e-9
@@ -23,7 +25,7 @@ def check_sleeves(plan: Member, facts: Facts, findings: Findings) -> None:
     splices: Counter[str] = Counter()
     for bundle in facts.bundles:
         splices[bundle.sleeve] += bundle.size
-    _check_rates(plan["rules"], facts, splices, findings)
+    check_rates(plan, facts, splices, findings)
     confidence = plan["rules"]["confidence"].number()
     told = set()
     for line in plan["sleeves"].each():
@@ -41,7 +43,7 @@ def check_sleeves(plan: Member, facts: Facts, findings: Findings) -> None:
         )
         packs = -(-quantity // model.pack_of)
         findings.expect(line["packs"].whole() == packs, f"{line.pointer}/packs", f"{quantity} come in {packs} packs")
-        mean = sum(n * rate for n, rate in model.rework) / splices[code]
+        mean = sum(group.splices * group.rate for group in model.rework) / splices[code]
         findings.expect(
             abs(line["rework"].number() - mean) <= 1e-6, f"{line.pointer}/rework", f"the mean rate is {mean:g}"
         )
@@ -53,7 +55,7 @@ def check_sleeves(plan: Member, facts: Facts, findings: Findings) -> None:
         if spares > _MOST_SPARES:
             findings.notes.append(f"{spares} spares of {code}: their probability is not worked out again here")
             continue
-        reached = _probabilities(model.rework, spares)
+        reached = probabilities_within(model.rework, spares)
         findings.expect(
             reached[spares] >= confidence - _SURE,
             f"{line.pointer}/spares",
@@ -64,50 +66,6 @@ def check_sleeves(plan: Member, facts: Facts, findings: Findings) -> None:
         )
     findings.expect(told == set(splices), "/sleeves", "does not name the sleeves of the bundles")
     findings.checked.append("sleeves: one a splice, the fewest spares for the confidence, whole packs")
-
-
-def _check_rates(rules: Member, facts: Facts, splices: Counter[str], findings: Findings) -> None:
-    """The rates behind the spares are those that the rules set, where they set any."""
-    fixed = rules.maybe("rework_sleeve") or rules.maybe("rework")
-    fibre = None if fixed is not None else rules.maybe("rework_fibre")
-    fibres: dict[str, set[int]] = {}
-    for bundle in facts.bundles:
-        fibres.setdefault(bundle.sleeve, set()).add(bundle.fibres)
-    for code, model in facts.sleeves.items():
-        findings.expect(
-            sum(n for n, _ in model.rework) == splices[code],
-            f"{model.pointer}/rework",
-            f"the rates are of other than the {splices[code]} splices with this sleeve",
-        )
-        due: set[float] = set()
-        if fixed is not None:
-            due = {fixed.number()}
-        elif fibre is not None:
-            due = {1 - (1 - fibre.number()) ** n for n in fibres.get(code, set())}
-        if due:
-            findings.expect(
-                all(min(abs(rate - each) for each in due) < 1e-9 for _, rate in model.rework),
-                f"{model.pointer}/rework",
-                "the rates are not those of the rules",
-            )
-
-
-def _probabilities(groups: Sequence[tuple[int, float]], spares: int) -> list[float]:
-    """P(remakes <= s) for s from 0 to ``spares``; remakes of N joints at rate p are negative binomial.
-
-    A term is (N + k - 1 over k) (1 - p)^N p^k; groups of different rates add up, so their terms are folded.
-    """
-    terms = [1.0, *[0.0] * spares]
-    for n, p in groups:
-        if not n or not p:
-            continue
-        own = [exp(lgamma(n + k) - lgamma(k + 1) - lgamma(n) + n * log1p(-p) + k * log(p)) for k in range(spares + 1)]
-        terms = [fsum(terms[j] * own[k - j] for j in range(k + 1)) for k in range(spares + 1)]
-    reached, total = [], 0.0
-    for term in terms:
-        total += term
-        reached.append(total)
-    return reached
 
 
 def check_materials(plan: Member, trays: Sequence[LaidTray], facts: Facts, findings: Findings) -> None:

@@ -8,6 +8,7 @@ from typing import Any
 import orjson
 import pytest
 
+from service.store import Store
 from tests.api.held_client import HeldClient
 from tests.api.sent_takeoffs import LINES
 
@@ -61,3 +62,19 @@ def test_a_body_of_unknown_length_is_not_read(filled: HeldClient, handhole: dict
     assert answer.status_code == 411
     assert answer.get_json()["type"] == "/problems/length-required"
     assert filled.get("/v1/takeoffs").get_json()["items"] == []
+
+
+def test_a_takeoff_cancelled_while_it_came_is_told_so_to_its_sender(
+    filled: HeldClient, store: Store, handhole: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Somebody saw it in the list and cancelled it: the sender is not told that the address is wrong."""
+    add_batch = store.takeoffs.add_batch
+
+    def cancelled_before(takeoff_id: str, *batch: Any) -> None:
+        assert filled.delete(f"/v1/takeoffs/{takeoff_id}", headers={"If-Match": "*"}).status_code == 204
+        add_batch(takeoff_id, *batch)
+
+    monkeypatch.setattr(store.takeoffs, "add_batch", cancelled_before)
+    answer = filled.post("/v1/takeoffs", data=orjson.dumps(handhole), content_type=LINES)
+    assert answer.status_code == 410
+    assert answer.get_json()["type"] == "/problems/cancelled"

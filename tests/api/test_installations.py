@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from typing import Any
 
 import orjson
@@ -9,12 +10,15 @@ import pytest
 from flask import Flask
 
 from service.cli.answers import answer_bytes, answered
+from service.documents.rework import tallies_of_plan
 from service.domain.installation import Place
+from service.domain.records import SpliceRecord
 from service.store import AnyRevision
 from tests.api.held_client import HeldClient
 from tests.api.hung import DROP, hang, lying, path_of, slots
 
 Document = dict[str, Any]
+WHEN = datetime(2026, 3, 9, tzinfo=UTC)
 SAID = {"place": "opposite the pump house", "hung": "2026-03-09", "by": "Crew 3", "note": "Lid was stiff."}
 
 
@@ -193,6 +197,45 @@ def test_an_addition_is_recorded_as_done(filled: HeldClient, hung: Document) -> 
     }  # fmt: skip
 
 
+def test_a_plan_is_recorded_as_it_was_printed(filled: HeldClient, hung: Document, catalogue: Document) -> None:
+    """Whatever the catalogue says since, and however the place is called; once."""
+    plan = filled.post(path_of(hung, "/additions"), json=DROP).get_json()
+    tray = {**catalogue["trays"][0], "turn_mm": 300, "title": "Another tray of this code"}
+    assert filled.put("/v1/trays/ribbon-12", json=tray, headers={"If-Match": "*"}).status_code == 200
+    filled.put(path_of(hung), json={"name": "7a"}, headers={"If-Match": "*"})
+    body = {"plan": plan["id"], "on": "2026-05-06", "by": "Crew 2"}
+    assert filled.post(path_of(hung, "/visits"), json=body, headers={"If-Match": '"1"'}).status_code == 412
+    now = filled.post(path_of(hung, "/visits"), json=body, headers={"If-Match": '"2"'}).get_json()
+    [(position, laid)] = [(tray["position"], each) for tray in plan["trays"] for each in tray["splices"]]
+    assert lying(now)[25] == (position, laid["bank"], laid["slot"], laid["from"], laid["to"])
+    assert filled.get(f"/v1/plans/{plan['id']}").get_json()["installation"] == {
+        "id": hung["id"], "revision": now["revision"], "visit": 2,
+    }  # fmt: skip
+    newest = filled.get(path_of(hung, "/visits")).get_json()["items"][0]
+    assert (newest["plan"], newest["on"], newest["by"]) == (plan["id"], "2026-05-06", "Crew 2")
+    again = filled.post(path_of(hung, "/visits"), json=body)
+    assert (again.status_code, again.get_json()["type"]) == (409, "/problems/recorded-already")
+
+
+def test_a_plan_is_not_recorded_in_a_closure_that_it_was_not_made_for(
+    filled: HeldClient, hung: Document, handhole: Document
+) -> None:
+    """One of another closure, one that was hung, one that does not fit, none; and one that a visit has overtaken."""
+    plan = filled.post(path_of(hung, "/additions"), json=DROP).get_json()
+    unfit = filled.post(path_of(hung, "/additions"), json={**DROP, "rules": {"spare_entries": 60}}).get_json()
+    other, first = hang(filled, handhole), filled.get(path_of(hung, "/visits")).get_json()["items"][-1]["plan"]
+    refused = ((other, plan["id"]), (hung, first), (hung, unfit["id"]), (hung, "0" * 32))
+    codes = []
+    for where, id in refused:
+        answer = filled.post(path_of(where, "/visits"), json={"plan": id})
+        assert answer.status_code == 422
+        codes += [(each["pointer"], each["code"]) for each in answer.get_json()["errors"]]
+    assert codes == [("/plan", code) for code in ("other_closure", "other_closure", "does_not_fit", "unknown_plan")]
+    filled.post(path_of(hung, "/removals"), json={"splices": [1]})
+    overtaken = filled.post(path_of(hung, "/visits"), json={"plan": plan["id"]})
+    assert (overtaken.status_code, overtaken.get_json()["type"]) == (409, "/problems/changed-meanwhile")
+
+
 def test_an_addition_that_does_not_fit_is_an_answer_and_not_recorded(filled: HeldClient, hung: Document) -> None:
     """201 with the reasons; to record it is a conflict that names the limits, and stores nothing."""
     body = {**DROP, "rules": {"spare_entries": 60}}
@@ -204,6 +247,21 @@ def test_an_addition_that_does_not_fit_is_an_answer_and_not_recorded(filled: Hel
     assert [each["code"] for each in problem["errors"]] == ["entries"]
     assert filled.get(path_of(hung)).get_json() == hung
     assert len(filled.get("/v1/plans").get_json()["items"]) == 2
+
+
+def test_an_addition_learns_from_the_records(app: Flask, filled: HeldClient, hung: Document) -> None:
+    """What splice records taught is in its spares, and it can be computed again from what it says of them."""
+    store = app.extensions["traywright"].store
+    store.records.add([SpliceRecord(hung["id"], number, "rollable", 12, 2, WHEN) for number in range(1, 21)])
+    body = {**DROP, "rules": {"rework": "recorded"}}
+    plain = filled.post(path_of(hung, "/additions"), json=DROP).get_json()
+    learned = filled.post(path_of(hung, "/additions?apply=true"), json=body).get_json()
+    assert sum(rate["joints"] for rate in learned["recorded"]) == 20
+    assert learned["sleeves"][0]["spares"] > plain["sleeves"][0]["spares"]
+    stored = store.plan(learned["id"])
+    known = tallies_of_plan(orjson.loads(stored.answer))
+    again = answered(stored.request, store.catalogue_of(stored), known)
+    assert answer_bytes(again.plan) == stored.answer
 
 
 def test_faults_of_an_addition_point_into_it(filled: HeldClient, hung: Document) -> None:

@@ -7,9 +7,10 @@ from typing import Any
 
 import pytest
 
-from service.store import Store
+from service.store import Store, TakeoffStore
 from tests.api.held_client import HeldClient
 from tests.api.sent_takeoffs import LINES, finished, lines, sent, work
+from tests.store.takeoff_rows import started
 
 
 @pytest.fixture
@@ -145,6 +146,33 @@ def test_sent_again_under_its_key_it_is_the_same_takeoff(filled: HeldClient, han
     assert filled.delete(first.headers["Location"], headers={"If-Match": "*"}).status_code == 204
     assert filled.delete(first.headers["Location"], headers={"If-Match": "*"}).status_code == 204
     assert sent(filled, [handhole], "?name=a", key="k").status_code == 404
+
+
+def test_who_asks_for_totals_only_reads(
+    filled: HeldClient, store: Store, handhole: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """They were added up by the worker: no answer is gone through and nothing is written while somebody waits."""
+    id = finished(filled, store, [handhole, {**handhole, "name": "another"}])
+
+    def not_now(*_: object) -> None:
+        raise AssertionError("this is work for workers")
+
+    for work_for_workers in ("answers", "keep_totals"):
+        monkeypatch.setattr(TakeoffStore, work_for_workers, not_now)
+    assert filled.get(f"/v1/takeoffs/{id}").get_json()["totals"]["fitting"] == 2
+    assert filled.get(f"/v1/takeoffs/{id}/materials").get_json()["points"] == 2
+    assert filled.post("/v1/orders", json={"takeoffs": [id]}).status_code == 201
+
+
+def test_a_takeoff_of_another_version_says_what_it_waits_for(filled: HeldClient, store: Store) -> None:
+    """It is at work and nobody here goes on with it; it can be cancelled, and then waits for nothing."""
+    place = f"/v1/takeoffs/{started(store, 2, version='0.0.1')}"
+    work(store)
+    told = filled.get(place).get_json()
+    assert (told["state"], told["version"], told["demands"]["planned"]) == ("running", "0.0.1", 0)
+    assert "waits for a worker of that version" in told["why"]
+    assert filled.delete(place, headers={"If-Match": "*"}).status_code == 204
+    assert "why" not in filled.get(place).get_json()
 
 
 def test_delete_cancels_what_is_at_work_and_removes_what_has_ended(

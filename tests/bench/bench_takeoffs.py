@@ -4,10 +4,10 @@
     URL]
 
 Starts ``serve`` with its worker processes on a fresh SQLite file (or the database named, which must be new), sends the
-build as NDJSON, asks until it is finished, reads the totals. Three builds of the demo's generator: ``distinct`` (no two
-splice points ask for the same, each in one or two closures of the owner's standard), ``repeats`` (the same work comes
-again under other names, as in a real build) and ``any`` (as ``distinct``, and any of the catalogue's ten closures may
-be taken, so that all are judged).
+build as NDJSON, asks until it is finished, reads the totals and the workbook. Three builds of the demo's generator:
+``distinct`` (no two splice points ask for the same, each in one or two closures of the owner's standard), ``repeats``
+(the same work comes again under other names, as in a real build) and ``any`` (as ``distinct``, and any of the
+catalogue's ten closures may be taken, so that all are judged).
 
 Seconds of the clock depend on what else the machine does. Beside them stand the CPU seconds of each process, and two
 yardsticks of the same run: a fixed piece of arithmetic in as many processes as there are workers, against one alone
@@ -120,6 +120,15 @@ def ask(port: int, method: str, path: str, body: Any = None) -> dict[str, Any]:
     return answer
 
 
+def workbook(port: int, path: str) -> int:
+    """Bytes of a takeoff's materials as a workbook."""
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=600)
+    connection.request("GET", f"{path}/materials.xlsx")
+    size = len(connection.getresponse().read())
+    connection.close()
+    return size
+
+
 def planning_alone_ms(name: str, snapshot: Snapshot) -> float:
     """CPU milliseconds of a demand, planned in this process without any store."""
     requests = []
@@ -151,6 +160,8 @@ def run(name: str, points: int, processes: int, url: str) -> None:
         planned = time.perf_counter()
         takeoff = ask(port, "GET", path)
         done = time.perf_counter()
+        book = workbook(port, path)
+        made = time.perf_counter()
         cpu = sorted((cpu_s(pid) - before.get(pid, 0.0) for pid in processes_of(server)), reverse=True)
         peaks = sorted((peak_mb(pid) for pid in processes_of(server)), reverse=True)
         size = Path(file.name).stat().st_size / 1e6
@@ -158,9 +169,10 @@ def run(name: str, points: int, processes: int, url: str) -> None:
     store.close()
     assert takeoff["state"] == "finished", takeoff
     demands, fitting = takeoff["demands"]["total"], takeoff["points"]["fitting"]
-    parts = f"sending {sent - began:.2f}, planning {planned - sent:.2f}, totals {done - planned:.2f}"
+    parts = f"sending {sent - began:.2f}, working {planned - sent:.2f}, reading the totals {done - planned:.2f}"
     print(f"{name}: {points} points of {size:.1f} MB, {demands} demands, {fitting} fit, {processes} workers")
     print(f"  {done - began:6.2f} s   {parts}")
+    print(f"  {made - done:6.2f} s   the workbook by splice point, {book / 1e6:.1f} MB")
     each_cpu = ", ".join(f"{each:.2f}" for each in cpu if each > 0.05)
     print(f"  CPU s of each process: {each_cpu}; together {sum(cpu):.2f}")
     print(f"  of it planning alone:  {alone * demands / 1000:.2f} ({alone:.2f} ms a demand)")

@@ -38,9 +38,12 @@ class Site:
         return f"{self.root}/fit?{urlencode({**RIBBONS, **{name.replace('_', '-'): t for name, t in texts.items()}})}"
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def chromium() -> Iterator[Browser]:
-    """Chromium, without a window; tests are skipped where there is none."""
+    """Chromium, without a window; tests are skipped where there is none.
+
+    Not for the whole run: as long as it is there, so is an event loop in the way of other tests that begin one.
+    """
     path = shutil.which("chromium")
     if path is None:
         pytest.skip("there is no chromium on this machine")
@@ -50,7 +53,7 @@ def chromium() -> Iterator[Browser]:
         browser.close()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
     """The server."""
     store = open_store(f"sqlite:///{tmp_path_factory.mktemp('browser') / 'store.db'}")

@@ -64,6 +64,15 @@ def test_enter_checks_and_does_not_add_a_row(plain: Page, site: Site) -> None:
     assert "slack-1=12" in plain.url and plain.get_by_label("Cable", exact=True).count() == 2
 
 
+def test_a_remedy_is_tried_with_one_touch(plain: Page, site: Site) -> None:
+    """Another closure that would do is a link to the same question with that closure, and then it fits."""
+    plain.goto(site.root + site.pages["it does not fit"])
+    expect(plain.get_by_role("heading", level=1)).to_have_text("It does not fit")
+    plain.get_by_role("link", name="Check with dome-24").click()
+    expect(plain.get_by_role("heading", level=1)).to_have_text("It fits")
+    expect(plain.get_by_label("Which closure")).to_have_value("dome-24")
+
+
 def test_a_cable_is_added_and_the_page_stays_where_one_was(plain: Page, site: Site) -> None:
     """The new row is in sight, and what was typed is there."""
     plain.goto(f"{site.root}/fit")

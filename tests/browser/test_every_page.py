@@ -84,11 +84,11 @@ def test_the_keyboard_goes_through_a_page_from_top_to_bottom(chromium: Browser, 
     reached = []
     for _ in wanted:
         page.keyboard.press("Tab")
-        place, width, left = page.evaluate(
+        place, width, left, top = page.evaluate(
             """() => { const e = document.activeElement, box = (e.closest('label') || e).getBoundingClientRect();
-            return [e.getAttribute('data-place'), box.width, box.left]; }"""
+            return [e.getAttribute('data-place'), box.width, box.left, box.top]; }"""
         )
         reached.append(place)
-        assert width > 0 and left >= 0, place
+        assert width > 0 and left >= 0 and top >= 0, place
     page.close()
     assert reached == wanted and len(wanted) > 20

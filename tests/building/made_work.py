@@ -18,7 +18,9 @@ from service.store import Store
 from tests.store.takeoff_rows import MOMENT
 
 
-def plan(catalogue: Catalogue, number: int, request: bytes, chosen: Collection[str] | None) -> DemandResult:
+def plan(
+    catalogue: Catalogue, number: int, request: bytes, chosen: Collection[str] | None, recorded: object = ()
+) -> DemandResult:
     """Does what the request says: ``sleep`` so many seconds, ``raise``, or ``die``."""
     asked = orjson.loads(request)
     time.sleep(asked.get("sleep", 0))

@@ -22,13 +22,21 @@ def test_rows_add_up_to_the_shares_of_the_order(demo: Store) -> None:
     assert points is not None
     rows = list(points)
     names = [document["name"] for document in (FITTING[3], *twice(FITTING[:3]))]
-    assert [(row.place, row.name) for row in rows] == list(enumerate(names, start=1))
+    assert [row.name for row in rows] == names
+    assert [row.place for row in rows] == ["1/1", "2/1", "2/2", "2/3", "2/4", "2/5", "2/6"]
     found: Counter[Item] = Counter()
     for row in rows:
         assert row.closure is not None
         found.update(row.quantities)  # type: ignore[arg-type]
     for line in made.lines:
         assert found[Item(line.kind, line.item)] == sum(share.quantity for share in line.shares)
+
+
+def test_a_row_has_the_place_that_its_takeoff_gives_it(demo: Store) -> None:
+    """What does not fit has no row and keeps its place, so that a row leads to the plan at ``plans/{place}``."""
+    made = order(demo, takeoffs=(planned(demo, [*UNFIT[:1], FITTING[0], *UNFIT[1:], FITTING[1]]),))
+    rows = order_points(demo, made) or ()
+    assert [row.place for row in rows] == [2, 2 + len(UNFIT)]
 
 
 def priced_in(store: Store, closure: str, currency: str) -> None:

@@ -196,7 +196,7 @@ def test_a_worker_leaves_a_chunk_that_is_no_longer_wanted(store: Store) -> None:
     takeoff_id = build(store, 64)
     planned = []
 
-    def slowly(catalogue: object, number: int, request: bytes, chosen: object) -> DemandResult:
+    def slowly(catalogue: object, number: int, request: bytes, chosen: object, recorded: object) -> DemandResult:
         planned.append(number)
         store.takeoffs.cancel(takeoff_id)
         time.sleep(0.2)

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import orjson
 
+from service import __version__
 from service.domain.takeoff import Demand, NewTakeoff, Point
 from service.store import AnyRevision, Store, open_store
 from tests.building.made_work import finished
@@ -23,7 +24,7 @@ __all__ = ["postgres_url", "sqlite_store", "store", "url"]
 def demo_takeoff(store: Store) -> str:
     """A takeoff of the demo's first splice points, started."""
     store.put_catalogue(orjson.loads((DEMO / "catalogue.json").read_bytes()), AnyRevision())
-    new = NewTakeoff("c" * 32, MOMENT, "demo", store.catalogue_revision(), "1")
+    new = NewTakeoff("c" * 32, MOMENT, "demo", store.catalogue_revision(), __version__)
     store.takeoffs.begin(new)
     points = [Point(place, place, "", demand=place) for place in range(1, 9)]
     store.takeoffs.add_batch(new.id, points, [Demand(place, POINTS[place - 1]) for place in range(1, 9)])

@@ -101,6 +101,8 @@ class Scene:
             return {"state": "placed"}
         if self.operation.id == "hangClosure":
             return {"plan": self.plan}
+        if self.operation.id == "recordVisit":
+            return {"plan": self.client.post(f"{self.path()[:-7]}/additions", json=DROP).get_json()["id"]}
         if self.operation.id in SAID_OF_A_VISIT:
             return deepcopy(SAID_OF_A_VISIT[self.operation.id])
         document = self.client.get(self.path()).get_json()

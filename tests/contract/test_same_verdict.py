@@ -34,6 +34,7 @@ SENT = {
     "HangingRequest": ("/v1/installations", "POST"),
     "InstallationPlace": ("/v1/installations/{id}", "PUT"),
     "AdditionRequest": ("/v1/installations/{id}/additions", "POST"),
+    "VisitRequest": ("/v1/installations/{id}/visits", "POST"),
     "RemovalRequest": ("/v1/installations/{id}/removals", "POST"),
     "AbandonmentRequest": ("/v1/installations/{id}/abandonments", "POST"),
     "TokenRequest": ("/v1/tokens", "POST"),

@@ -50,6 +50,7 @@ FULL = {
         heat_s=40,
         lay_s=60,
         rework=0.04,
+        rework_joints=40,
         holder="H12",
         notes="Warm the ribbon in winter.",
     ),

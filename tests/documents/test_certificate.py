@@ -85,7 +85,10 @@ def test_rework_is_told_by_splices_as_the_spares_were_counted() -> None:
     """A rate of the request stands for every splice of a sleeve."""
     facts = certificate_for(two_joints(rework=0.05), small_catalogue())
     told = {sleeve["sleeve"]: sleeve["rework"] for sleeve in facts["sleeves"]}
-    assert told == {"rs-12": [{"splices": 6, "rate": 0.05}], "s1-40": [{"splices": 4, "rate": 0.05}]}
+    assert told == {
+        "rs-12": [{"splices": 6, "rate": 0.05, "form": "rollable"}],
+        "s1-40": [{"splices": 4, "rate": 0.05, "form": "single"}],
+    }
 
 
 def test_a_plan_that_does_not_fit_has_no_certificate() -> None:

@@ -16,6 +16,7 @@ from service.building.embedded import EmbeddedWorkers
 from service.building.engine_worker import work_for_engine
 from service.store import Store, open_store
 from tests.building.made_work import MADE, build, finished, insist_on_each_once
+from tests.store.takeoff_rows import started
 from tests.stores import emptied
 
 _context = multiprocessing.get_context("spawn")
@@ -63,6 +64,16 @@ def test_a_job_is_there_exactly_where_its_chunk_is(engine_store: Store, engine_u
     assert [priority for _chunk, priority in told] == [0, -1, -2]
     chunks = [engine_store.takeoffs.work.lease("worker", chunk=int(str(chunk))) for chunk, _priority in told]
     assert [(chunk.first, chunk.last) for chunk in chunks if chunk] == [(1, 1), (2, 2), (3, 3)]
+
+
+def test_jobs_of_another_version_are_left_to_its_workers(engine_store: Store, engine_url: str) -> None:
+    """Workers of this version do their own takeoff; the other's jobs stay as they are, to be delivered to its own."""
+    other, own = started(engine_store, 3, version="0.0.1"), build(engine_store, 20)
+    with EmbeddedWorkers(engine_url, MADE, 1, engine=True):
+        finished(engine_store, own)
+    insist_on_each_once(engine_store, own, 20)
+    assert engine_store.takeoffs.get(other).planned == 0
+    assert len(jobs(engine_url)) == 3
 
 
 def test_processes_that_begin_together_make_the_engines_tables_once(engine_url: str) -> None:

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from service.domain.catalogue import Method
 from service.domain.request import Crew
+from service.domain.rework import Learned
 from service.planning.crew import crew_time
 from service.planning.crew_line import CrewLoad
 from service.planning.spares import remakes_within
@@ -292,3 +293,14 @@ def test_a_crew_is_never_quicker_than_its_hands_and_machines_allow(
     assert seconds >= total("heat_s") / heaters
     assert found.hours_90 >= found.hours_median
     assert all(gain.saves_h >= 0 and gain.hours_90 <= found.hours_90 for gain in found.gains)
+
+
+def test_what_is_not_known_of_a_rate_makes_the_late_figure_later() -> None:
+    """Twenty joints' worth of knowledge against two thousand of one mean: the middle stays, the 90 % figure falls."""
+    few = Learned("flat", 0.1, 20, 0, 0)
+    many = Learned("flat", 0.1, 2000, 0, 0)
+    assert few.mean == pytest.approx(many.mean)
+    work = _method(30, 40, 60, 20)
+    one, other = (crew_time(_BARE, [CrewLoad(work, 200, rate)], 0) for rate in (few, many))
+    assert one.hours_median == pytest.approx(other.hours_median)
+    assert one.hours_90 > other.hours_90 * 1.02

@@ -179,3 +179,13 @@ def test_nothing_to_splice_takes_no_time() -> None:
     none = Kind(0, 0.5, 9.0, 9.0, 9.0)
     with_none, without = (CrewRuns(kinds, [], 0.2, 1, 5).ends_ms(_ALONE) for kinds in ([none, _FLAT], [_FLAT]))
     assert (with_none == without).all()
+
+
+def test_a_learned_rate_is_one_for_all_splices_of_a_run() -> None:
+    """With each run's own rate, its attempts are geometric at that rate: the runs differ more than splices alone do."""
+    rates = tuple(0.01 if run % 2 else 0.5 for run in range(400))
+    runs = CrewRuns([Kind(50, rates, 60.0, 30.0, 40.0)], [], 0.0, 3, 400)
+    attempts = runs.last[-1]
+    low, high = attempts[1::2].mean(), attempts[::2].mean()
+    assert low == pytest.approx(50 / 0.99, rel=0.02)
+    assert high == pytest.approx(50 / 0.5, rel=0.05)

@@ -146,7 +146,7 @@ def test_a_hanging_passing_cable_takes_express_room_by_the_window_it_has() -> No
     """New passing cable: room enough beside an empty closure, not beside the uncut tubes of X."""
     need = {}
     model = replace(CATALOGUE.closures["line-96"], express_turn_mm=1000.0, express_mm2=1e6)
-    for window in (None, 3000.0):
+    for window in (None, 3000.0, 6000.0):
         hung = HangingCable(("left-1", "left-2"), window_mm=window)
         cables = (CableAtPoint("X", "roll-288", None, True, hung), CableAtPoint("Y", "flat-288", None, True), C)
         request = PlanRequest(
@@ -158,7 +158,9 @@ def test_a_hanging_passing_cable_takes_express_room_by_the_window_it_has() -> No
             assert plan.fits == (room > 1.0)
             need[window, room] = [reason.need for reason in plan.reasons if reason.limit == "express"]
         assert any("X hangs already and its window is not told" in note for note in plan.notes) == (window is None)
-    assert need[3000.0, 1.0][0] > need[None, 1.0][0]
+    beside = [need[window, 1.0][0] - need[None, 1.0][0] for window in (3000.0, 6000.0)]
+    # Three turns of 1000 mm and six: twice the room.
+    assert beside[0] > 0 and beside[1] == pytest.approx(2 * beside[0], abs=0.2)
 
 
 PORTS = (port("oval", 2, 10, 25, 2), port("round", 3, 5, 20), port("wide", 1, 5, 30, 3))

@@ -12,6 +12,7 @@ import pytest
 from service.domain.distance import Position
 from service.domain.installation import Place
 from service.domain.installation_summary import PlannedFor, summary_of
+from service.domain.records import SpliceRecord
 from service.store import (
     AdditionPlan,
     AnyRevision,
@@ -83,6 +84,17 @@ def test_a_change_of_what_was_removed_says_so(store: Store) -> None:
         store.installations.change(one_more(installation))
     with pytest.raises(NotFound):
         store.installations.visits(installation.id)
+
+
+def test_splice_records_go_with_their_closure(store: Store) -> None:
+    """They are of it; those of another one stay."""
+    installation, first = hung()
+    store.installations.hang(installation, first)
+    records = [SpliceRecord(id, 1, "flat", 12, 1, START) for id in (installation.id, an_id())]
+    store.records.add(records)
+    store.installations.delete(installation.id, Revision(1))
+    assert store.records.of(installation.id) == []
+    assert store.records.of(records[1].installation) == records[1:]
 
 
 def test_a_plan_hangs_once_unless_it_is_to_hang_again(store: Store) -> None:
@@ -221,6 +233,23 @@ def test_a_plan_is_stored_and_recorded_as_done_together(store: Store) -> None:
     planned = store.plan(plan.id).planned_for
     assert planned == PlannedFor(installation.id, 1, 2)
     assert planned.revision_now == store.installations.get(installation.id).revision == 2
+
+
+def test_a_plan_that_was_kept_is_carried_out_once(store: Store) -> None:
+    """The visit and the note that it recorded the plan are one; a plan recorded before, or gone, changes nothing."""
+    installation, first = hung()
+    store.installations.hang(installation, first)
+    plan = new_plan(store.snapshot())
+    store.installations.keep_plan(AdditionPlan(plan, installation, frozenset()))
+    renamed = store.installations.rename(installation.id, Place("7a"), AnyRevision())
+    change = one_more(renamed)
+    assert store.installations.carry_out(plan.id, change, Revision(2)) is None
+    assert store.plan(plan.id).planned_for == PlannedFor(installation.id, 2, 2)
+    for id in (plan.id, an_id(), "\0"):
+        with pytest.raises(NotFound):
+            store.installations.carry_out(id, one_more(change.after))
+    assert store.installations.get(installation.id) == change.after
+    assert len(store.installations.visits(installation.id)) == 2
 
 
 def test_a_plan_worked_out_on_what_has_changed_is_not_stored(store: Store) -> None:

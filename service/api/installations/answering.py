@@ -9,15 +9,16 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import orjson
-from flask import request
+from flask import Response, request
 
+from service.api.answers import tagged
 from service.api.preconditions import expected_of_compound
 from service.api.state import state
 from service.documents.free_room import free_room_to
 from service.documents.installation import installation_to
 from service.domain.installation import Installation
 from service.planning.hanging.free_room import free_room
-from service.store import Expectation, as_hung
+from service.store import Expectation, StoredAnswer, as_hung
 
 
 class Told(NamedTuple):
@@ -33,6 +34,12 @@ def told(installation: Installation) -> Told:
     room = free_room_to(free_room(installation.contents, as_hung(snapshot, installation.contents)))
     body = orjson.dumps(installation_to(installation, room))
     return Told(body, f"{installation.revision}.{snapshot.catalogue_revision}")
+
+
+def replayed_installation(earlier: StoredAnswer) -> Response:
+    """The answer to a change as its key has it, with the tag that the installation had then."""
+    body = earlier.body or b"{}"
+    return tagged(body, orjson.loads(body)["revision"])
 
 
 def expected_installation() -> Expectation:

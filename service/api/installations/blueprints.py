@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.api.installations import additions, changes, hanging, routes
+from service.api.installations import additions, carrying_out, changes, hanging, routes
 
-INSTALLATIONS = (hanging, routes, changes, additions)
+INSTALLATIONS = (hanging, routes, changes, additions, carrying_out)
 """The modules that have ``routes``."""

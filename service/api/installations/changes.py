@@ -6,12 +6,11 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-import orjson
 from flask import Blueprint, Response
 
 from service.api.answers import tagged
 from service.api.bodies import read_body
-from service.api.installations.answering import expected_if_said, told
+from service.api.installations.answering import expected_if_said, replayed_installation, told
 from service.api.installations.once import Keyed, once
 from service.api.state import state
 from service.documents.visit_request import visit_said
@@ -55,9 +54,4 @@ def _changed(id: str, document: dict[str, Any], kind: VisitKind, made: _Made) ->
         taken = store.change(Change(before, after, visit), expect, keyed(200, now, body))
         return tagged(body, tag) if taken is None else taken
 
-    return once(document, work, _replayed)
-
-
-def _replayed(earlier: StoredAnswer) -> Response:
-    body = earlier.body or b"{}"
-    return tagged(body, orjson.loads(body)["revision"])
+    return once(document, work, replayed_installation)

@@ -15,6 +15,7 @@ from service.api.schemas.installations import (
     HangingRequestSchema,
     InstallationPlaceSchema,
     RemovalRequestSchema,
+    VisitRequestSchema,
 )
 from service.api.schemas.materials import MaterialSchema
 from service.api.schemas.methods import MethodSchema
@@ -40,6 +41,7 @@ SCHEMAS: Mapping[str, type[Schema]] = {
     "HangingRequest": HangingRequestSchema,
     "InstallationPlace": InstallationPlaceSchema,
     "AdditionRequest": AdditionRequestSchema,
+    "VisitRequest": VisitRequestSchema,
     "RemovalRequest": RemovalRequestSchema,
     "AbandonmentRequest": AbandonmentRequestSchema,
     "SplicePoint": SplicePointSchema,

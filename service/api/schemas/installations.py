@@ -59,6 +59,12 @@ class AdditionRequestSchema(_VisitSchema):
     headroom = Flag()
 
 
+class VisitRequestSchema(_VisitSchema):
+    """A stored plan that was carried out."""
+
+    plan = words.record_id(required=True)
+
+
 class RemovalRequestSchema(_VisitSchema):
     """Splices that were taken out."""
 

@@ -23,5 +23,6 @@ class MethodSchema(words.Entry):
     heat_s = words.seconds()
     lay_s = words.seconds()
     rework = words.probability()
+    rework_joints = Integer(least=1, most=1_000_000)
     holder = words.line()
     notes = words.line(2000)

@@ -17,6 +17,7 @@ class OrderRequestSchema(words.Body):
     plans = _ids(500)
     takeoffs = _ids(50)
     confidence = Number(least=0.5, most=0.9999)
+    rework = Choice("recorded")
     again = Flag()
     strict = Flag()
     supplier = words.line()

@@ -71,7 +71,7 @@ class RulesSchema(words.Body):
     reach_mm = words.length()
     remakes = Integer(least=0, most=100)
     confidence = Number(least=0.5, most=0.9999)
-    rework = words.probability(allow_none=True)
+    rework = words.ProbabilityOrRecorded(least=0, most=0.9, allow_none=True)
     rework_sleeve = words.probability(allow_none=True)
     rework_fibre = Number(least=0, most=0.09, allow_none=True)
     overlap_mm = Number(least=0, most=1000)

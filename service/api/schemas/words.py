@@ -6,7 +6,7 @@ from typing import Any
 
 from marshmallow import RAISE, Schema, fields
 
-from service.api.fields import MESSAGES, Choice, Flag, Integer, Number, Said, Text
+from service.api.fields import MESSAGES, Choice, Flag, Integer, Number, Said, Text, fault
 
 _CODE = r"[A-Za-z0-9][A-Za-z0-9._-]{0,63}"
 _PRINTED = r"[^\x00-\x1f\x7f-\x9f\u2028\u2029]*"
@@ -74,6 +74,17 @@ def seconds() -> Number:
 def probability(**named: Any) -> Number:
     """The probability of a remake."""
     return Number(least=0, most=0.9, **named)
+
+
+class ProbabilityOrRecorded(Number):
+    """The probability of a remake, or that it is to be learned from records."""
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> Any:
+        if value == "recorded":
+            return value
+        if isinstance(value, str):
+            raise fault("type", "This is a number, or the word recorded.")
+        return super()._deserialize(value, attr, data, **kwargs)
 
 
 def quantity(**named: Any) -> Number:

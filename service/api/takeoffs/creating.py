@@ -82,6 +82,7 @@ def received(source: Source, key: str | None, digest: Any) -> str | StoredAnswer
         tags=head.tags,
         strict=head.strict,
         closure_kinds_most=head.closure_kinds_most,
+        recorded=store.records.tallies(),
     )
 
     def judge(demand: bytes) -> tuple[Fault, ...]:
@@ -91,10 +92,13 @@ def received(source: Source, key: str | None, digest: Any) -> str | StoredAnswer
     reading: Reading[Any] = Reading(source.check(checks), run_in(snapshot), judge if head.strict else None)
     try:
         receive(store.takeoffs, takeoff, reading.read(source.lines()), FAULTS_SHOWN)
+        kept = None if key is None else key_of(key, digest(), 202, takeoff.created)
+        return store.takeoffs.start(takeoff.id, kept) or takeoff.id
     except PointsRefused as refusal:
         raise _refused(refusal, source) from None
-    kept = None if key is None else key_of(key, digest(), 202, takeoff.created)
-    return store.takeoffs.start(takeoff.id, kept) or takeoff.id
+    except NotFound:
+        detail = f"The takeoff {takeoff.id} was cancelled while it was being received."
+        raise Problem("cancelled", detail) from None
 
 
 def _refused(refusal: PointsRefused, source: Source) -> Problem:

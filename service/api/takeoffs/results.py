@@ -39,9 +39,11 @@ def read_plans(id: str) -> Response:
 @routes.get("/v1/takeoffs/<id>/plans.ndjson")
 def stream_plans(id: str) -> Response:
     """All splice points, one a line, read from the store while they are sent."""
-    takeoffs = state().store.takeoffs
+    shared = state()
+    takeoffs = shared.store.takeoffs
     takeoffs.get(id)
-    return Response(point_lines(takeoffs, id, _filter(), parameter("whole")), content_type=LINES)
+    lines = point_lines(takeoffs, id, _filter(), parameter("whole"))
+    return Response(shared.streams.held(lines, shared.settings.threads), content_type=LINES)
 
 
 @routes.get("/v1/takeoffs/<id>/plans/<place>")

@@ -50,6 +50,15 @@ class Bound:
         limit = (best - 1) * self.parts
         return [place for place, worth in enumerate(self.worths) if base - worth > limit]
 
+    def shares_without(self, place: int, taken: bool) -> npt.NDArray[np.float64]:
+        """The shares, in units, of the sets that are left to decide on once a model is chosen, or ruled out."""
+        within = self.aim.within
+        left = within.sum(axis=1) > within[:, place]
+        if taken:
+            left &= within[:, place] == 0
+        shares: npt.NDArray[np.float64] = self.shares[left].astype(np.float64) / self.parts
+        return shares
+
     def leaving(self, places: list[int]) -> Bound:
         """The same shares for what is left to decide once some models are ruled out."""
         kept = [place for place in range(len(self.worths)) if place not in places]

@@ -1,6 +1,7 @@
 """The least of an aim, with proof: bound, go through what the bound leaves, and where that is too much, divide.
 
-A divided aim is two smaller ones: a model is chosen, or it is ruled out. Each has sharper shares of its own.
+A divided aim is two smaller ones: a model is chosen, or it is ruled out. Each has sharper shares of its own, found in a
+few steps from those of the whole.
 """
 
 from __future__ import annotations
@@ -8,7 +9,7 @@ from __future__ import annotations
 from math import comb
 
 from service.planning.closure_kinds.aim import Aim
-from service.planning.closure_kinds.ascent import ascended
+from service.planning.closure_kinds.ascent import Shares, ascended
 from service.planning.closure_kinds.bound import Bound, bound_of
 from service.planning.closure_kinds.linear import dual_shares, may_close, small_enough, too_large
 from service.planning.closure_kinds.tree import Best, gone_through
@@ -17,7 +18,7 @@ _FEW = 1_000
 """Choices but for their last model that are gone through without dividing: the last ones are weighed all at once."""
 
 _WALK = 30
-_ASCENT = (300, 40)
+_ASCENT = (300, 25)
 """Steps at the top, and in each part of a divided search; these and the walk were tried out on builds without order."""
 
 
@@ -55,19 +56,19 @@ def _divided(bound: Bound, best: Best, taken: tuple[int, ...]) -> int:
     if best.steps <= 0 or least == best.cost:
         return least
     place = max(range(len(bound.worths)), key=lambda each: (bound.worths[each], -each))
-    inside = _part(aim.taking(place), best, (*taken, aim.names[place]))
-    outside = _part(aim.leaving([place]), best, taken)
+    inside = _part(aim.taking(place), bound.shares_without(place, True), best, (*taken, aim.names[place]))
+    outside = _part(aim.leaving([place]), bound.shares_without(place, False), best, taken)
     return max(min(inside, outside), least)
 
 
-def _part(aim: Aim, best: Best, taken: tuple[int, ...]) -> int:
-    return best.cost if aim.floor >= best.cost else _divided(_by_steps(aim, best, _ASCENT[1]), best, taken)
+def _part(aim: Aim, start: Shares, best: Best, taken: tuple[int, ...]) -> int:
+    return best.cost if aim.floor >= best.cost else _divided(_by_steps(aim, best, _ASCENT[1], start), best, taken)
 
 
-def _by_steps(aim: Aim, best: Best, most: int) -> Bound:
+def _by_steps(aim: Aim, best: Best, most: int, start: Shares | None = None) -> Bound:
     steps = max(1, min(most, best.steps))
     best.steps -= steps
-    return bound_of(aim, ascended(aim, best.cost, steps))
+    return bound_of(aim, ascended(aim, best.cost, steps, start))
 
 
 def _by_duals(aim: Aim, known: int) -> Bound | None:

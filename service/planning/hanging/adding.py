@@ -58,11 +58,11 @@ def _own_faults(contents: Contents, asked: AdditionRequest) -> Iterator[Fault]:
 
 def _pointed(fault: Fault, hung: int) -> Fault:
     """The fault of the whole request with its pointer into the addition, whose cables are only the new ones."""
-    parts = fault.pointer.split("/")
-    if parts[1] == "cables" and len(parts) > 2:
+    parts = [*fault.pointer.split("/"), ""]
+    if parts[1] == "cables" and parts[2]:
         place = int(parts[2]) - hung
         if place >= 0:
-            return Fault("/".join(["", "cables", str(place), *parts[3:]]), fault.code, fault.detail)
+            return Fault("/".join(["", "cables", str(place), *parts[3:-1]]), fault.code, fault.detail)
     elif parts[1] in ("joints", "rules"):
         return fault
     return Fault("", fault.code, f"the closure as it hangs: {fault.detail}")

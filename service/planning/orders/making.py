@@ -16,7 +16,10 @@ from service.planning.orders.settling import lines_of, totals_of, unpriced
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """What stands above an order's lines; ``again``: it may order what another one has already."""
+    """What stands above an order's lines; ``again``: it may order what another one has already.
+
+    ``recorded``: the rates behind its spares were learned anew from the records.
+    """
 
     id: str
     created: datetime
@@ -25,6 +28,7 @@ class Heading:
     catalogue_revision: int
     version: str
     again: bool = False
+    recorded: bool = False
     supplier: str | None = None
     deliver_to: str | None = None
     reference: str | None = None
@@ -60,6 +64,6 @@ class Draft:
             supplier=head.supplier,
             deliver_to=head.deliver_to,
             reference=head.reference,
-            notes=notes_of(self.sources, lines, head.confidence),
+            notes=notes_of(self.sources, lines, head.confidence, head.recorded),
             moments={"draft": head.created},
         )

@@ -10,6 +10,7 @@ from decimal import Decimal
 from service.domain.faults import Fault, Refused
 from service.domain.order import Item, OrderSource, PooledSpares, ReworkGroup, Share
 from service.domain.request import Rules
+from service.domain.rework import Given, Rework, rework_rank
 from service.planning.orders.summing import SourceSum, unit_fault
 from service.planning.spares import remakes_within
 
@@ -70,12 +71,14 @@ def needs_of(sources: Sources, confidence: float) -> tuple[Need, ...]:
 
 
 def _pooled(sources: Sources, sleeve: str, confidence: float) -> PooledSpares:
-    groups: Counter[float] = Counter()
+    groups: Counter[Rework] = Counter()
     separate = 0
     for _, summed in sources:
         if sleeve in summed.sleeves:
-            groups.update(summed.sleeves[sleeve].groups)
+            for rework, splices in summed.sleeves[sleeve].groups.items():
+                # Of a rate that is given it does not matter here whose it is.
+                groups[rework.rate if isinstance(rework, Given) else rework] += splices
             separate += summed.sleeves[sleeve].separate
-    ordered = tuple(ReworkGroup(splices, rework) for rework, splices in sorted(groups.items()))
+    ordered = tuple(ReworkGroup(groups[rework], rework) for rework in sorted(groups, key=rework_rank))
     pooled = remakes_within(ordered, confidence)
     return PooledSpares(sum(groups.values()), pooled, separate, confidence, ordered)

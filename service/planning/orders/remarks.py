@@ -5,13 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from service.domain.order import OrderLine
+from service.domain.rework import Learned, mean_rate
 from service.planning.orders.needs import Sources
 
 
-def notes_of(sources: Sources, lines: Iterable[OrderLine], confidence: float) -> tuple[str, ...]:
+def notes_of(
+    sources: Sources, lines: Iterable[OrderLine], confidence: float, recorded: bool = False
+) -> tuple[str, ...]:
     """Sentences on rework rates and confidences that differ, on what is left out, unpriced or retired."""
     lines = tuple(lines)
-    return (*_of_spares(sources, lines, confidence), *_of_sources(sources), *_of_lines(lines))
+    learned = _of_records(lines) if recorded else ()
+    return (*_of_spares(sources, lines, confidence), *learned, *_of_sources(sources), *_of_lines(lines))
 
 
 def _of_spares(sources: Sources, lines: tuple[OrderLine, ...], confidence: float) -> Iterator[str]:
@@ -24,8 +28,20 @@ def _of_spares(sources: Sources, lines: tuple[OrderLine, ...], confidence: float
         yield f"the plans' own spares are for {asked} confidence each"
     for line in lines:
         if line.spares is not None and len(line.spares.groups) > 1:
-            rates = " and ".join(f"{group.rework * 100:g} % ({group.splices})" for group in line.spares.groups)
+            groups = line.spares.groups
+            rates = " and ".join(f"{mean_rate(group.rework) * 100:g} % ({group.splices})" for group in groups)
             yield f"{line.item}: joints are made again at different rates, {rates}; their spares are pooled"
+
+
+def _of_records(lines: tuple[OrderLine, ...]) -> Iterator[str]:
+    spared = [line for line in lines if line.spares is not None]
+    if spared:
+        yield "the rates behind the spares are learned from the splice records there were when the order was made"
+    for line in spared:
+        assert line.spares is not None
+        kept = sum(group.splices for group in line.spares.groups if not isinstance(group.rework, Learned))
+        if kept:
+            yield f"{line.item}: {kept} splices keep the rate of their plans, which do not tell the ribbon form"
 
 
 def _of_sources(sources: Sources) -> Iterator[str]:

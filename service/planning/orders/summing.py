@@ -9,6 +9,7 @@ from decimal import Decimal
 from service.domain.asks import PlanAsks
 from service.domain.faults import Fault, Refused
 from service.domain.order import Item
+from service.domain.rework import Rework
 
 _NONE = Decimal(0)
 
@@ -29,7 +30,7 @@ class SleeveSum:
     ``lowest`` and ``highest`` are the confidences that the plans asked for.
     """
 
-    groups: Counter[float] = field(default_factory=Counter)
+    groups: Counter[Rework] = field(default_factory=Counter)
     separate: int = 0
     lowest: float = 1.0
     highest: float = 0.0

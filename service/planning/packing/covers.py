@@ -155,9 +155,7 @@ def fitting(case: Case, lots: Sequence[Lot], filling: Sequence[int], berth: int,
     return (tray.storage is None or storage >= 0) and (tray.ribbons is None or ribbons >= 0)
 
 
-def fullest(
-    case: Case, lots: Sequence[Lot], state: Sequence[int], berth: int, given: Vector
-) -> list[tuple[int, ...]]:
+def fullest(case: Case, lots: Sequence[Lot], state: Sequence[int], berth: int, given: Vector) -> list[tuple[int, ...]]:
     """Fillings of a type out of what is left of the label, with a bundle of the first lot that is left.
 
     All are listed that no further bundle could join; some others may be.

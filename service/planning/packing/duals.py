@@ -65,9 +65,7 @@ def waste_needs(case: Case, measures: Sequence[Measure], covers: Covers) -> list
     return needs
 
 
-def priced(
-    case: Case, covers: Covers, name: str, weights: Sequence[int], slots: Sequence[int], storage: int
-) -> Need:
+def priced(case: Case, covers: Covers, name: str, weights: Sequence[int], slots: Sequence[int], storage: int) -> Need:
     """The need by given weights of berths, prices of slots by column, and a price of storage (0: none)."""
     amounts = amounts_of(case)
     need = sum([n * p for n, p in zip(case.used if case.in_stack else case.needed, slots, strict=True)])

@@ -91,9 +91,7 @@ def counts_by_storage(case: Case, lots: Sequence[Lot]) -> list[tuple[tuple[int, 
     """Counts of bundles that take much storage: for each lot, all lots that take no less of it in any berth."""
     if all(berth.storage is None for berth in case.berths):
         return []
-    stored = [
-        tuple([None if s is None else s * lot.size for s in case.likenesses[lot.alike].storage]) for lot in lots
-    ]
+    stored = [tuple([None if s is None else s * lot.size for s in case.likenesses[lot.alike].storage]) for lot in lots]
     found: list[tuple[tuple[int, ...], tuple[int, ...]]] = []
     for least in stored:
         if not any(least):

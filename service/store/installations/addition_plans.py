@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, insert, select, update
 
 from service.documents.contents import splice_from, splice_to
 from service.domain.installation import LaidSplice
 from service.domain.installation_summary import PlannedFor
+from service.store.errors import NotFound
 from service.store.tables import AdditionPlanRow
 from service.store.text import keepable, read, written
 
@@ -27,6 +28,17 @@ def add(connection: Connection, plan_id: str, planned: PlannedFor, lying: Sequen
             "lying": written({"splices": [splice_to(splice) for splice in lying]}),
         },
     )
+
+
+def carried_out(connection: Connection, plan_id: str, revision: int, visit: int) -> None:
+    """Note that a visit, to the closure as it was at ``revision``, recorded a plan that no other one has.
+
+    Raises ``NotFound`` where there is no such plan.
+    """
+    this = (_table.c.plan_id == plan_id, _table.c.visit.is_(None))
+    values = {"revision": revision, "visit": visit}
+    if not keepable(plan_id) or connection.execute(update(AdditionPlanRow).where(*this), values).rowcount == 0:
+        raise NotFound("There is no such plan to be carried out.")
 
 
 def lying(connection: Connection, plan_id: str) -> tuple[LaidSplice, ...]:

@@ -146,6 +146,24 @@ class InstallationStore:
                 self._replace(connection, change, expect, addition.uses)
         return None
 
+    def carry_out(
+        self,
+        plan_id: str,
+        change: Change,
+        expect: Expectation | None = None,
+        idempotency: IdempotencyKey | None = None,
+    ) -> StoredAnswer | None:
+        """Store the visit on which a plan that was kept earlier was carried out.
+
+        Returns as ``hang`` does. Raises as ``change`` does, and ``NotFound`` for a plan that is gone or was recorded.
+        """
+        with self._once(change.after.id, idempotency) as (connection, taken):
+            if taken is not None:
+                return taken
+            self._replace(connection, change, expect)
+            addition_plans.carried_out(connection, plan_id, change.before.revision, change.visit.number)
+        return None
+
     def rename(self, installation_id: str, place: Place, expect: Expectation) -> Installation:
         """Say where an installation hangs; the same again makes no new revision. Raises ``NotFound``, ``Stale``."""
         with self._engines.writing() as connection:

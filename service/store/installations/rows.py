@@ -14,6 +14,7 @@ from service.domain.installation_summary import summary_of
 from service.store.errors import NotFound
 from service.store.installations.errors import HungAlready
 from service.store.installations.tables import InstallationRow, VisitRow
+from service.store.records.tables import SpliceRecordRow
 from service.store.text import folded, keepable, read, written
 
 _table = InstallationRow.__table__
@@ -106,6 +107,7 @@ def visits(connection: Connection, installation_id: str, limit: int, before: int
 
 
 def remove(connection: Connection, installation_id: str) -> None:
-    """Remove an installation with its visits. Plans into it stay, with what lay in it when they were made."""
+    """Remove an installation with its visits and splice records. Plans into it stay, with what lay there then."""
+    connection.execute(delete(SpliceRecordRow).where(SpliceRecordRow.installation_id == installation_id))
     connection.execute(delete(VisitRow).where(_visits.c.installation_id == installation_id))
     connection.execute(delete(InstallationRow).where(_table.c.id == installation_id))

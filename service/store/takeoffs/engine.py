@@ -14,9 +14,15 @@ from sqlalchemy import Connection
 from service.store.engines import Engines
 from service.store.errors import Unavailable
 from service.store.takeoffs.cutting import Deliver
+from service.store.takeoffs.leasing import versions_of
 
 TASK = "takeoff-chunk"
 """The engine's name for what is done with a chunk."""
+
+
+def queue_of(version: str) -> str:
+    """The engine's queue for chunks of takeoffs that a version of the service began: its workers alone take them."""
+    return f"version {version}"
 
 
 def address(engines: Engines) -> str:
@@ -43,7 +49,11 @@ def prepared(engines: Engines) -> Deliver:
             app.schema_manager.apply_schema()
 
     def deliver(connection: Connection, chunks: Sequence[tuple[int, int]]) -> None:
-        jobs = [app.configure_task(TASK, priority=-turn).make_new_job(chunk=chunk) for chunk, turn in chunks]
+        versions = versions_of(connection, [chunk for chunk, _ in chunks])
+        jobs = [
+            app.configure_task(TASK, queue=queue_of(versions[chunk]), priority=-turn).make_new_job(chunk=chunk)
+            for chunk, turn in chunks
+        ]
         app.job_manager.batch_defer_jobs(jobs, connection=connection.connection.driver_connection)
 
     return deliver

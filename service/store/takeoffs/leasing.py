@@ -6,6 +6,7 @@ comes back with an earlier one has lost the chunk to another. A lease that ran o
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
@@ -13,12 +14,13 @@ from sqlalchemy import ColumnElement, Connection, Row, func, select, true, updat
 
 from service.domain.takeoff import Chunk
 from service.store.moments import utc_now
-from service.store.takeoffs.standing import codes_read
+from service.store.takeoffs.standing import codes_read, tallies_read
 from service.store.takeoffs.tables import ChunkRow, TakeoffRow
 
 LEASE_S = 10.0
 """How long a lease lasts: after so long another worker takes what one on a broken machine held."""
 
+_AT_ONCE = 500
 _LONG_AGO = datetime(2000, 1, 1, tzinfo=UTC)
 _chunks = ChunkRow.__table__
 _takeoffs = TakeoffRow.__table__
@@ -32,6 +34,7 @@ _detail = (
     _takeoffs.c.catalogue_revision,
     _takeoffs.c.closure_kinds_most,
     _takeoffs.c.chosen,
+    _takeoffs.c.recorded,
 )
 
 
@@ -56,6 +59,16 @@ def left_by(connection: Connection, version: str) -> dict[str, str]:
     query = select(_takeoffs.c.id, _takeoffs.c.version).where(_takeoffs.c.state == "running")
     rows = connection.execute(query.where(_takeoffs.c.version != version).order_by(_takeoffs.c.number))
     return {takeoff: begun_by for takeoff, begun_by in rows}  # noqa: C416 - rows are no pairs to a type checker
+
+
+def versions_of(connection: Connection, chunks: Sequence[int]) -> dict[int, str]:
+    """The versions of the service that began these chunks' takeoffs."""
+    found: dict[int, str] = {}
+    for start in range(0, len(chunks), _AT_ONCE):
+        query = select(_chunks.c.id, _takeoffs.c.version).join(_takeoffs, _takeoffs.c.number == _chunks.c.takeoff)
+        rows = connection.execute(query.where(_chunks.c.id.in_(chunks[start : start + _AT_ONCE])))
+        found.update((chunk, version) for chunk, version in rows)
+    return found
 
 
 def waits(connection: Connection, version: str | None = None) -> bool:
@@ -96,7 +109,7 @@ def lease(
     connection.execute(update(ChunkRow).where(_chunks.c.id == found).values(**values))
     query = select(*_detail).join(_takeoffs, _takeoffs.c.number == _chunks.c.takeoff).where(_chunks.c.id == found)
     told = connection.execute(query).one()._mapping
-    return Chunk(**{**told, "chosen": codes_read(told["chosen"])})
+    return Chunk(**{**told, "chosen": codes_read(told["chosen"]), "recorded": tallies_read(told["recorded"])})
 
 
 def holder(chunk: Chunk) -> tuple[Any, ...]:

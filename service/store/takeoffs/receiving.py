@@ -12,6 +12,7 @@ from service.domain.takeoff import Demand, NewTakeoff, Point
 from service.store.errors import NotFound
 from service.store.takeoffs.packed import compressed, faults_written, words_written
 from service.store.takeoffs.removing import remove
+from service.store.takeoffs.standing import tallies_written
 from service.store.takeoffs.tables import DemandRow, PointRow, TakeoffRow
 from service.store.text import folded, written
 
@@ -40,6 +41,7 @@ def begin(connection: Connection, takeoff: NewTakeoff) -> None:
             "closure_kinds_most": takeoff.closure_kinds_most,
             "catalogue_revision": takeoff.catalogue_revision,
             "version": takeoff.version,
+            "recorded": tallies_written(takeoff.recorded),
             "state": "receiving",
             "chunk_demands": 1,
             "chunks_left": 0,

@@ -6,8 +6,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+import orjson
 from sqlalchemy import Connection, literal, select, tuple_
 
+from service.documents.rework import tallies_from, tallies_to
+from service.domain.records import Tally
 from service.domain.takeoff import State, TakeoffStatus
 from service.store.errors import NotFound
 from service.store.moments import Moment
@@ -68,7 +71,18 @@ def _read(row: Any) -> TakeoffStatus:
     values = dict(zip(_names, row, strict=True))
     values["tags"] = read(values["tags"])
     values["chosen"] = codes_read(values["chosen"])
+    values["recorded"] = tallies_read(values["recorded"])
     return TakeoffStatus(**values)
+
+
+def tallies_written(tallies: tuple[Tally, ...]) -> str | None:
+    """Tallies as JSON; None where there are none, as in takeoffs from before there were records."""
+    return orjson.dumps(tallies_to(tallies)).decode() if tallies else None
+
+
+def tallies_read(text: str | None) -> tuple[Tally, ...]:
+    """What ``tallies_written`` wrote."""
+    return () if text is None else tallies_from(orjson.loads(text))
 
 
 def codes_read(text: str | None) -> tuple[str, ...] | None:

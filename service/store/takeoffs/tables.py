@@ -49,6 +49,7 @@ class TakeoffRow(Tables):
     chosen: Mapped[str | None] = mapped_column(Text)
     choice: Mapped[str | None] = mapped_column(Text)
     totals: Mapped[str | None] = mapped_column(Text)
+    recorded: Mapped[str | None] = mapped_column(Text)
 
     __table_args__ = (Index(None, "created", "id"), {"sqlite_autoincrement": True})
 

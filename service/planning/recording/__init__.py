@@ -1,0 +1,1 @@
+"""What is made of splice records: acceptance against limits, and remake rates with what is known of them."""

@@ -1,0 +1,5 @@
+"""Splice records: what crews wrote down of hung closures, and what that adds up to."""
+
+from service.store.records.facade import RecordStore
+
+__all__ = ["RecordStore"]
