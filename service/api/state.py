@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any, cast
 
-from flask import current_app, g
+from flask import current_app, g, has_request_context
 
 from service.api.access.door import Door
 from service.api.contract import Contract
@@ -22,18 +22,30 @@ from service.store import Store
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """One application's state; ``clock`` tells the time of plans, ``keys_in_flight`` is guarded by ``keys_lock``."""
+    """One application's state; ``clock`` tells the time of plans, ``keys_in_flight`` is guarded by ``keys_lock``.
+
+    ``root`` is the store of the team ``default``, for what is nobody's in particular; ``store`` is that of the caller.
+    ``keys_in_flight`` are the keys with the numbers of their teams.
+    """
 
     settings: Settings
-    store: Store
+    root: Store
     spec: Spec
     contract: Contract
     metrics: Metrics
     clock: Callable[[], datetime]
     door: Door
-    keys_in_flight: set[str] = field(default_factory=set)
+    keys_in_flight: set[tuple[int, str]] = field(default_factory=set)
     keys_lock: threading.Lock = field(default_factory=threading.Lock)
     streams: Streams = field(default_factory=Streams)
+
+    @property
+    def store(self) -> Store:
+        """The store of the caller's team; outside of a request that of the team ``default``.
+
+        Raises ``AttributeError`` in a request that nobody was let in with: what anybody may ask has no team's rows.
+        """
+        return self.root.for_team(g.caller.team.id) if has_request_context() else self.root
 
 
 def state() -> State:

@@ -172,7 +172,7 @@ def as_refused(scene: Scene, status: int) -> TestResponse:
     if status == 409 and scene.operation.id in IN_THE_WAY:
         return IN_THE_WAY[scene.operation.id](scene)
     if status == 409:
-        scene.app.extensions["traywright"].keys_in_flight.add("held")
+        scene.app.extensions["traywright"].keys_in_flight.add((1, "held"))
         return scene.send(headers={"Idempotency-Key": "held"})
     if status == 412:
         return scene.send(headers={"If-Match": '"999"'})

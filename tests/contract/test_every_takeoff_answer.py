@@ -61,7 +61,7 @@ def answered(scene: Scene, status: int) -> TestResponse:
     if status == 406:
         return scene.send(Accept="image/png")
     if status == 409 and scene.operation.method == "post":
-        scene.app.extensions["traywright"].keys_in_flight.add("held")
+        scene.app.extensions["traywright"].keys_in_flight.add((1, "held"))
         return scene.send(**{"Idempotency-Key": "held"})
     if status == 409 and scene.operation.method == "delete":
         assert scene.client.post("/v1/orders", json={"takeoffs": [scene.done]}).status_code == 201

@@ -18,7 +18,9 @@ from service.store.access.tables import TeamRow, TokenRow
 from service.store.engines import Engines
 from service.store.errors import NotFound, StoreError
 from service.store.moments import Moment
+from service.store.orders.tables import StoreroomRow
 from service.store.preconditions import Expectation, hold
+from service.store.tables import CatalogueState
 
 USED_EVERY = timedelta(minutes=5)
 """How coarsely it is noted when a token was last used: not every request is to write."""
@@ -62,7 +64,9 @@ class AccessStore:
             if found is None:
                 connection.execute(insert(TeamRow), {"name": name, "created": self._clock()})
                 found = _team(connection, name)
-        return cast(Team, found)
+                assert found is not None
+                _furnish(connection, found.id)
+        return found
 
     def teams(self) -> list[Team]:
         """All teams by their names."""
@@ -127,6 +131,13 @@ class AccessStore:
         unnoted = or_(_tokens.c.used.is_(None), _tokens.c.used <= earlier)
         with suppress(StoreError), self._engines.writing() as connection:
             connection.execute(update(TokenRow).where(_tokens.c.id == token_id, unnoted).values(used=now))
+
+
+def _furnish(connection: Connection, team: int) -> None:
+    """Give a new team its empty catalogue, the key of its cursors, and its storeroom."""
+    state = {"team": team, "revision": 0, "cursor_key": secrets.token_bytes(SECRET_BYTES)}
+    connection.execute(insert(CatalogueState), state)
+    connection.execute(insert(StoreroomRow), {"team": team})
 
 
 def _team(connection: Connection, name: str) -> Team | None:
