@@ -56,7 +56,7 @@ def create_app(settings: Settings, store: Store | None = None, clock: Callable[[
     if settings.engine:
         store.takeoffs.deliver_by_engine()
     metrics = Metrics()
-    shared = State(settings, store, spec, Contract(spec), metrics, clock, Door(store.access, metrics, clock))
+    shared = State(settings, store, spec, Contract(spec), metrics, clock, Door(store, metrics, clock))
     app.extensions["traywright"] = shared
     for part in (about, *ACCESS, plans, plan_sheets, fit_checks, whole_catalogue, *TAKEOFFS):
         app.register_blueprint(part.routes)

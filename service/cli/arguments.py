@@ -12,6 +12,7 @@ from service import __version__
 from service.cli.order_arguments import add_order
 from service.cli.parsers import Commands, OneLineParser, add_command
 from service.cli.takeoff_arguments import add_takeoff
+from service.cli.team_argument import add_team
 from service.cli.token_arguments import add_tokens
 
 
@@ -99,6 +100,7 @@ def _load(commands: Commands[Any]) -> None:
     )
     parser.add_argument("file", metavar="FILE", help="the document, '-' for standard input")
     _add_database(parser)
+    add_team(parser)
 
 
 def _plan(commands: Commands[Any]) -> None:
@@ -119,6 +121,7 @@ def _plan(commands: Commands[Any]) -> None:
     source.add_argument("--catalogue", metavar="FILE", help="a catalogue document (default: the demo's)")
     source.add_argument("--database", metavar="URL", help="take the catalogue from this database instead")
     parser.add_argument("--format", choices=("json", "table", "svg"), default="json", help="(default: json)")
+    add_team(parser)
 
 
 def _verify(commands: Commands[Any]) -> None:
@@ -152,6 +155,7 @@ def _database(commands: Commands[Any]) -> None:
     )
     parser.add_argument("action", choices=("upgrade", "check", "show"))
     _add_database(parser)
+    add_team(parser)
 
 
 def _recompute(commands: Commands[Any]) -> None:
@@ -168,6 +172,7 @@ def _recompute(commands: Commands[Any]) -> None:
     )
     parser.add_argument("ids", nargs="*", metavar="ID", help="plans to recompute (default: all)")
     _add_database(parser)
+    add_team(parser)
 
 
 def _add_database(parser: argparse.ArgumentParser, default: str | None = None) -> None:

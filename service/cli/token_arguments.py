@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import argparse
-import re
 from datetime import date
 from typing import Any
 
 from service.cli.parsers import Commands, add_command
-from service.domain.access import DEFAULT_TEAM, SCOPES
+from service.cli.team_argument import add_team
+from service.domain.access import SCOPES
 from service.domain.token_life import DAYS_MOST, DAYS_USUAL
 
-_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,63}\Z")
 _LONGEST = 200
 
 
@@ -33,7 +32,7 @@ def add_tokens(commands: Commands[Any]) -> None:
     )
     parser.add_argument("action", choices=("add", "list", "revoke"))
     parser.add_argument("id", nargs="?", metavar="ID", help="the token to revoke")
-    parser.add_argument("--team", type=team_name, default=DEFAULT_TEAM, help=f"(default: {DEFAULT_TEAM})")
+    add_team(parser)
     parser.add_argument("--name", type=_line, help="whose it is, or what for")
     parser.add_argument(
         "--scope",
@@ -48,13 +47,6 @@ def add_tokens(commands: Commands[Any]) -> None:
         help=f"the last day on which it is good, in UTC (default: {DAYS_USUAL} days on, at most {DAYS_MOST})",
     )
     parser.add_argument("--database", metavar="URL", help="(default: as for serve)")
-
-
-def team_name(text: str) -> str:
-    """The name of a team; raises ``ArgumentTypeError`` for what is none."""
-    if not _NAME.match(text):
-        raise argparse.ArgumentTypeError(f"{text!r}: a team has letters, digits, dots, dashes and underscores")
-    return text
 
 
 def _line(text: str) -> str:

@@ -9,6 +9,7 @@ from service.pages import (
     origin,
     plans,
     serving_assets,
+    signing_in,
     start,
     stock,
     takeoffs,
@@ -16,6 +17,9 @@ from service.pages import (
 from service.pages.blueprint import routes
 from service.pages.failures import tell_people
 
-MODULES = (admission, catalogue, failures, fit, orders, origin, plans, serving_assets, start, stock, takeoffs)
+MODULES = (
+    *(admission, catalogue, failures, fit, orders, origin, plans),
+    *(serving_assets, signing_in, start, stock, takeoffs),
+)
 
 __all__ = ["MODULES", "routes", "tell_people"]

@@ -45,7 +45,7 @@ def clocks() -> Clocks:
 
 @pytest.fixture
 def door(store: Store, clocks: Clocks) -> Door:
-    return Door(store.access, Metrics(), clocks.now, clocks.seconds)
+    return Door(store, Metrics(), clocks.now, clocks.seconds)
 
 
 def refusal(door: Door, header: str | None, address: str = THERE) -> Problem:
@@ -152,10 +152,11 @@ def test_who_is_not_let_in_is_counted(app: Flask, client: HeldClient) -> None:
 
 @pytest.mark.parametrize("path", ["/", "/plans", "/fit", "/stock", "/takeoffs", "/orders", "/catalogue"])
 def test_pages_need_a_token_as_the_api_does(path: str, app: Flask) -> None:
-    """Not one page is shown to who has none, and ``read`` is enough for all of them."""
+    """Not one page is shown to who has none, but where to sign in is; ``read`` is enough for all of them."""
     headers = bearer(app, "read")
     browser = FlaskClient(app, app.response_class)
-    assert browser.get(path).status_code == 401
+    away = browser.get(path)
+    assert (away.status_code, away.headers["Location"].partition("?")[0]) == (303, "/sign-in")
     assert browser.get(path, headers=headers).status_code == 200
 
 

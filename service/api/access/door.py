@@ -13,11 +13,12 @@ from datetime import datetime
 
 from service.api.access.failed_attempts import FailedAttempts
 from service.api.access.known_tokens import KnownTokens
+from service.api.access.sessions import form_token, read_session, write_session
 from service.api.metrics import Metrics
 from service.api.problems import Problem
 from service.domain.access import DEFAULT_TEAM, SCOPES, Caller, Scope, Token
 from service.domain.token_text import TokenText, read_token, same_secret
-from service.store import USED_EVERY, AccessStore
+from service.store import USED_EVERY, Store
 
 _CHALLENGE = 'Bearer realm="traywright"'
 _NO_DIGEST = "0" * 64
@@ -28,13 +29,14 @@ class Door:
 
     def __init__(
         self,
-        store: AccessStore,
+        root: Store,
         metrics: Metrics,
         clock: Callable[[], datetime],
         seconds: Callable[[], float] = time.monotonic,
     ) -> None:
-        self._store, self._metrics, self._clock = store, metrics, clock
-        self._known = KnownTokens(store, seconds)
+        self._store, self._store_of = root.access, root.for_team
+        self._metrics, self._clock = metrics, clock
+        self._known = KnownTokens(root.access, seconds)
         self._failures = FailedAttempts(seconds)
         self._noted: dict[str, datetime] = {}
         self._everybody: Caller | None = None
@@ -63,6 +65,30 @@ class Door:
             raise _refused(held.token if held and same else None)
         self._note_use(held.token, now)
         return Caller(held.token.team, frozenset(held.token.scopes), held.token)
+
+    def signed_in(self, shown: TokenText | None, address: str) -> tuple[str, datetime]:
+        """The cookie for who shows a token on a page, and when it ends; raises as ``caller`` does."""
+        caller = self.by_token(shown, address)
+        held = self._known.held(shown.id) if shown else None
+        assert caller.token is not None and held is not None
+        key = self._store_of(caller.team.id).cursor_key()
+        return write_session(key, held.digest, caller.token.id, self._clock(), caller.token.expires)
+
+    def by_session(self, cookie: str) -> Caller:
+        """Who has signed in with this cookie; raises the 401 problem where it has ended or was never given."""
+        session = read_session(cookie)
+        held = self._known.held(session.token_id) if session else None
+        now = self._clock()
+        if session is None or held is None or now >= session.ends or not held.token.good_at(now):
+            raise _signed_out()
+        if not session.genuine(self._store_of(held.token.team.id).cursor_key(), held.digest):
+            raise _signed_out()
+        self._note_use(held.token, now)
+        return Caller(held.token.team, frozenset(held.token.scopes), held.token)
+
+    def form_token(self, caller: Caller, cookie: str) -> str:
+        """What the forms of whoever has signed in with this cookie carry."""
+        return form_token(self._store_of(caller.team.id).cursor_key(), cookie)
 
     def forget(self, token_id: str) -> None:
         """Have a token that was just revoked refused at once, in this process."""
@@ -114,6 +140,10 @@ def nearby(address: str) -> bool:
         return ipaddress.ip_address(address).is_loopback
     except ValueError:
         return False
+
+
+def _signed_out() -> Problem:
+    return Problem("unauthorised", "Sign in again.", headers={"WWW-Authenticate": _CHALLENGE})
 
 
 def _refused(token: Token | None) -> Problem:
