@@ -10,7 +10,7 @@ from service.store import SchemaMismatch, Store
 
 def run(arguments: argparse.Namespace) -> int:
     """Do the one thing asked."""
-    with opened(chosen_url(arguments), make=arguments.action == "upgrade") as store:
+    with opened(chosen_url(arguments), make=arguments.action == "upgrade", team=arguments.team) as store:
         if arguments.action == "check":
             return _check(store)
         print(f"schema {store.schema_revision() or 'none: the database is empty'}")

@@ -1,6 +1,7 @@
 """All pages on their blueprint: importing a module of pages adds its addresses."""
 
 from service.pages import (
+    admission,
     catalogue,
     failures,
     fit,
@@ -9,6 +10,7 @@ from service.pages import (
     plans,
     remakes,
     serving_assets,
+    signing_in,
     start,
     stock,
     takeoffs,
@@ -29,6 +31,7 @@ from service.pages.installations import (
 )
 
 MODULES = (
+    admission,
     catalogue,
     failures,
     fit,
@@ -39,6 +42,7 @@ MODULES = (
     reference,
     remakes,
     serving_assets,
+    signing_in,
     start,
     stock,
     takeoffs,

@@ -74,7 +74,8 @@ def test_every_command_of_a_page_does_what_the_page_says(chapter: Chapter, tmp_p
         assert kind in ("sh", "text", "json"), kind
         if kind == "sh":
             place += 1
-            script += f"printf '\\n{MARK}{place}\\n'\n" + ("" if text.strip() == SERVE else text.replace(":8080", f":{port}"))
+            own = "" if text.strip() == SERVE else text.replace(":8080", f":{port}")
+            script += f"printf '\\n{MARK}{place}\\n'\n{own}"
         elif kind == "text":
             shown += [(place, line.strip()) for line in text.splitlines() if line.strip()]
     assert script or chapter.name == "glossary"
