@@ -83,6 +83,7 @@ class RecordStore:
         if after is not None:
             query = query.where(place > tuple_(literal(after[0]), literal(after[1])))
         with self._engines.reading() as connection:
+            query = query.where(mine(connection, _table))
             rows = connection.execute(query.order_by(_table.c.splice, _table.c.sequence).limit(limit)).all()
         return [NumberedRecord(number, record_from(installation_id, read(document))) for number, document in rows]
 
