@@ -15,7 +15,7 @@ from service.planning.hanging.ends import as_ranges, spliced_fibres
 from service.planning.hanging.free_room import free_room
 from service.store import as_hung
 
-_LONGEST = 120
+_LONGEST = 80
 """Letters of the numbers that are not joined yet; of a cable that is joined here and there they would fill a page."""
 
 
