@@ -66,6 +66,19 @@ def test_the_code_on_the_label_is_the_address_of_the_page(browser: FlaskClient, 
     assert address in page_of(browser, hung, "/label").text
 
 
+def test_fibres_of_a_ribbon_that_is_joined_in_part_are_free_too(
+    browser: FlaskClient, filled: HeldClient, hung: dict[str, Any]
+) -> None:
+    """Four fibres of ribbon 23 to another cable: the other eight are told as fibres, 24 still as a ribbon."""
+    body = {
+        "cables": [{"tag": "D", "cable": "drop-24"}],
+        "joints": [{"from": {"cable": "B", "fibres": "265-268"}, "to": {"cable": "D", "fibres": "1-4"}}],
+    }
+    added = filled.post(path_of(hung, "/additions?apply=true"), json=body)
+    assert added.status_code == 201, added.get_json()
+    assert "Not joined yet: ribbon 24, fibres 269-276." in page_of(browser, hung).text
+
+
 def test_a_very_full_closure_stays_a_small_page(app: Flask, browser: FlaskClient, hung: dict[str, Any]) -> None:
     """Sixty trays with splices in no order and forty-eight cables: under 30 kB, and every tray is reached."""
     store = app.extensions["traywright"].store.installations
