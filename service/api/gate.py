@@ -10,7 +10,7 @@ from itertools import count
 
 from flask import Flask, Response, g, request
 
-from service.api.access.asking import is_nearby, let_in
+from service.api.access.asking import enter, is_nearby, let_in
 from service.api.negotiation import chosen
 from service.api.parameters import checked
 from service.api.problems import Problem
@@ -54,7 +54,7 @@ def guard(app: Flask, shared: State) -> None:
         if g.operation is None:
             return
         if g.operation.scope is not None and not (g.operation.open_nearby and is_nearby()):
-            g.caller = let_in(shared.door, g.operation.scope)
+            enter(let_in(shared.door, g.operation.scope))
         _check_accept(g.operation.media_types)
         g.parameters = checked(g.operation, request.view_args or {}, request.args, request.headers)
 

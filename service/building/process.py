@@ -11,7 +11,8 @@ from collections.abc import Callable
 from service.building.work import DemandWork
 from service.building.worker import DEMAND_S, Worker
 from service.building.worker_names import worker_name
-from service.store import LEASE_S, open_store
+from service.domain.audit import Actor
+from service.store import LEASE_S, acts, open_store
 
 STUCK = 70
 """The exit code of a process that gave itself up (EX_SOFTWARE of sysexits.h)."""
@@ -64,6 +65,7 @@ def work_until_told(
         return
     wait = until_told(parent)
     begin_as_worker()
+    acts(Actor("worker"))
     store = open_store(url)
     name = worker_name(os.getpid())
     try:

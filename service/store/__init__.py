@@ -9,6 +9,7 @@
 """
 
 from service.store.access import USED_EVERY, AccessStore, HeldToken
+from service.store.audit import AuditFilter, AuditStore, acts
 from service.store.entries import StoredEntry
 from service.store.errors import (
     Busy,
@@ -63,6 +64,8 @@ __all__ = [
     "AccessStore",
     "AdditionPlan",
     "AnyRevision",
+    "AuditFilter",
+    "AuditStore",
     "Busy",
     "CatalogueChange",
     "Change",
@@ -106,6 +109,7 @@ __all__ = [
     "TakeoffFilter",
     "TakeoffStore",
     "Unavailable",
+    "acts",
     "as_hung",
     "open_store",
 ]
