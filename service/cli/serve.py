@@ -17,7 +17,7 @@ from service.settings import Settings
 
 def run(arguments: argparse.Namespace) -> int:
     """Upgrade the database and serve until interrupted."""
-    check_host(arguments.host)
+    check_hosts(arguments)
     url = chosen_url(arguments)
     with opened(url, make=True):
         pass
@@ -33,10 +33,7 @@ def serve(url: str, arguments: argparse.Namespace) -> int:
     from service.api.serving import serve_embedded, serve_workers
     from service.app import create_app
 
-    host, port = arguments.host, arguments.port
-    chosen = replace(settings(), database=url, hosts=(host,), port=port, workers=arguments.workers)
-    if arguments.takeoff_workers is not None:
-        chosen = replace(chosen, takeoff_workers=arguments.takeoff_workers)
+    chosen = replace(asked(arguments, settings()), database=url)
     if arguments.engine or chosen.engine:
         chosen = replace(chosen, engine=True)
         with opened(url) as store:
@@ -45,8 +42,8 @@ def serve(url: str, arguments: argparse.Namespace) -> int:
     for chatty in ("alembic", "procrastinate"):
         logging.getLogger(chatty).setLevel(logging.WARNING)
     signal.signal(signal.SIGTERM, _end)
-    shown = f"[{host}]" if ":" in host else host
-    print(f"Serving on http://{shown}:{port} (Ctrl-C ends it)", flush=True)
+    addresses = [f"{f'[{host}]' if ':' in host else host}:{chosen.port}" for host in chosen.hosts]
+    print(f"Serving on {' and '.join(f'http://{each}' for each in addresses)} (Ctrl-C ends it)", flush=True)
     try:
         # The application comes first, so that the server need not share the processor with workers that begin.
         app = create_app(chosen) if chosen.workers == 1 else None
@@ -56,8 +53,16 @@ def serve(url: str, arguments: argparse.Namespace) -> int:
             else:
                 serve_workers(chosen)
     except OSError as error:
-        raise CommandError(f"{shown}:{port}: {error.strerror or error}") from error
+        raise CommandError(f"{' and '.join(addresses)}: {error.strerror or error}") from error
     return 0
+
+
+def asked(arguments: argparse.Namespace, chosen: Settings) -> Settings:
+    """The settings of the environment with what the arguments say instead."""
+    said = {name: getattr(arguments, name) for name in ("port", "workers", "takeoff_workers")}
+    if arguments.host is not None:
+        said["hosts"] = (arguments.host,)
+    return replace(chosen, **{name: value for name, value in said.items() if value is not None})
 
 
 def _at_work_on_takeoffs(chosen: Settings) -> AbstractContextManager[object]:
@@ -72,6 +77,12 @@ def _at_work_on_takeoffs(chosen: Settings) -> AbstractContextManager[object]:
 def _end(_signal: int, _frame: object) -> None:
     """End as after Ctrl-C; in a container, where it is process 1, nothing else would make it end."""
     raise KeyboardInterrupt
+
+
+def check_hosts(arguments: argparse.Namespace) -> None:
+    """Refuse to serve where an address that is to be listened on is not one of the loopback network."""
+    for host in asked(arguments, settings()).hosts:
+        check_host(host)
 
 
 def check_host(host: str) -> None:
