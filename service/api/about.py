@@ -6,6 +6,7 @@ from html import escape
 
 from flask import Blueprint, Response
 
+from service import __version__
 from service.api.answers import json_answer, read_answer
 from service.api.problem_kinds import KINDS
 from service.api.problems import Problem
@@ -64,8 +65,8 @@ def read_problem_page(slug: str) -> Response:
 
 @routes.get("/healthz")
 def read_health() -> Response:
-    """The server lives."""
-    return json_answer({"status": "ok"}, headers={"Cache-Control": "no-store"})
+    """The server lives, and is of this version."""
+    return json_answer({"status": "ok", "version": __version__}, headers={"Cache-Control": "no-store"})
 
 
 @routes.get("/readyz")

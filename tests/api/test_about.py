@@ -7,6 +7,7 @@ import re
 
 import yaml
 
+from service import __version__
 from service.api.spec import Spec
 from tests.api.held_client import HeldClient
 
@@ -30,7 +31,7 @@ def test_the_link_set_leads_to_what_there_is(client: HeldClient) -> None:
 
 def test_readiness_needs_the_database_and_health_does_not(client: HeldClient) -> None:
     """A server that is up and idle is both."""
-    assert client.get("/healthz").get_json() == {"status": "ok"}
+    assert client.get("/healthz").get_json() == {"status": "ok", "version": __version__}
     assert client.get("/readyz").get_json() == {"status": "ready"}
 
 
