@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import ipaddress
-import logging
 import signal
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import replace
@@ -12,6 +11,7 @@ from dataclasses import replace
 from service.cli.failures import CommandError
 from service.cli.opening import chosen_url, opened
 from service.cli.places import settings
+from service.logs import log_to_stderr
 from service.settings import Settings
 
 
@@ -38,9 +38,7 @@ def serve(url: str, arguments: argparse.Namespace) -> int:
         chosen = replace(chosen, engine=True)
         with opened(url) as store:
             store.takeoffs.deliver_by_engine()
-    logging.basicConfig(format="%(asctime)s %(levelname)s %(name)s: %(message)s", level=logging.INFO)
-    for chatty in ("alembic", "procrastinate"):
-        logging.getLogger(chatty).setLevel(logging.WARNING)
+    log_to_stderr(chosen)
     signal.signal(signal.SIGTERM, _end)
     addresses = [f"{f'[{host}]' if ':' in host else host}:{chosen.port}" for host in chosen.hosts]
     print(f"Serving on {' and '.join(f'http://{each}' for each in addresses)} (Ctrl-C ends it)", flush=True)
