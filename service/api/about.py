@@ -11,6 +11,7 @@ from service.api.answers import json_answer, read_answer
 from service.api.problem_kinds import KINDS
 from service.api.problems import Problem
 from service.api.state import state
+from service.store import StoreError
 
 routes = Blueprint("about", __name__)
 _LINKS = {
@@ -78,6 +79,10 @@ def read_readiness() -> Response:
 
 @routes.get("/metrics")
 def read_metrics() -> Response:
-    """What was counted."""
+    """What was counted, and what the database says of the queue; also where it says nothing."""
     metrics = state().metrics
+    try:
+        metrics.tell_queue(state().store.takeoffs.queue())
+    except StoreError:
+        metrics.tell_queue(None)
     return Response(metrics.text(), content_type=metrics.media_type, headers={"Cache-Control": "no-store"})

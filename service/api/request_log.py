@@ -1,4 +1,4 @@
-"""One line of the log for each answer: operation, status, seconds. Nothing that the caller wrote but the id is in it."""
+"""One line of the log for each answer: operation, status, seconds. Of what the caller wrote it has the id alone."""
 
 from __future__ import annotations
 

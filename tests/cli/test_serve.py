@@ -73,7 +73,9 @@ def test_the_server_answers_and_ends_without_a_word(tmp_path: Path, workers: str
         assert process.wait(timeout=30) in (0, 130)
     output = (tmp_path / "out.txt").read_text("utf-8")
     assert output.startswith(f"Serving on {address} ")
-    assert "Traceback" not in output + (tmp_path / "err.txt").read_text("utf-8")
+    logged = (tmp_path / "err.txt").read_text("utf-8")
+    assert "Traceback" not in output + logged
+    assert "answered" in {json.loads(line)["message"] for line in logged.splitlines()}
 
 
 @pytest.mark.parametrize("ready", [True, False], ids=["at work", "just begun"])
