@@ -91,6 +91,14 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
         "orders": "/orders",
         "order": f"/orders/{order['id']}",
         "stock": "/stock",
+        "reference": "/docs",
+        "operation": "/docs/operations/createPlan",
+        "schema": "/docs/schemas/Rules",
+        "example": "/docs/examples/handholePlan",
+        "problems": "/docs/problems",
+        "guide": "/docs/guide",
+        "chapter with a table": "/docs/guide/planning-rules",
+        "chapter with commands": "/docs/guide/field",
         "lost": "/nowhere",
     }
     with served(app, settings):
