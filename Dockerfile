@@ -1,8 +1,9 @@
 # Build:  docker build -t traywright .
 # Run:    docker run --rm --network host -v traywright:/data traywright
 #
-# Without access tokens the server listens on the loopback address alone, so a published port would reach nothing:
-# run it on the host's network, or behind a proxy in the same network namespace.
+# Without access tokens the server listens on the loopback address alone, so a published port would reach nothing: run it
+# on the host's network, or make a token first (docker run --rm -v traywright:/data traywright tokens add --name Office
+# --scope admin), and then publish a port of "serve --host 0.0.0.0".
 FROM python:3.11-slim
 
 RUN useradd --system --uid 10001 --create-home --home-dir /data planner

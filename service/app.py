@@ -21,6 +21,8 @@ from service.api import (
     stock,
     whole_catalogue,
 )
+from service.api.access.blueprints import ACCESS
+from service.api.access.door import Door
 from service.api.contract import Contract
 from service.api.entries import section
 from service.api.errors import tell_errors
@@ -54,9 +56,10 @@ def create_app(settings: Settings, store: Store | None = None, clock: Callable[[
     store = store or open_store(settings.database, clock)
     if settings.engine:
         store.takeoffs.deliver_by_engine()
-    shared = State(settings, store, spec, Contract(spec), Metrics(), clock)
+    metrics = Metrics()
+    shared = State(settings, store, spec, Contract(spec), metrics, clock, Door(store, metrics, clock))
     app.extensions["traywright"] = shared
-    for part in (about, plans, plan_sheets, fit_checks, whole_catalogue, *TAKEOFFS):
+    for part in (about, *ACCESS, plans, plan_sheets, fit_checks, whole_catalogue, *TAKEOFFS):
         app.register_blueprint(part.routes)
     for part in (orders, order_states, order_sources, order_sheets, stock, limits):
         app.register_blueprint(part.routes)

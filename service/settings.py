@@ -17,7 +17,9 @@ class Settings:
 
     ``hosts`` are the addresses that the server listens on, the loopback address alone unless told otherwise.
     ``body_limit`` is in bytes, ``takeoff_limit`` likewise for a takeoff sent as lines; ``max_splices`` bounds the
-    splices of one request; ``json_depth`` the levels of a body. ``spec`` is where the published description lies (None:
+    splices of one request; ``json_depth`` the levels of a body, ``header_limit`` the bytes of a request's head.
+    ``request_s`` are the seconds in which a request must have come (a large body has more), ``connections`` how many
+    clients the embedded server holds at a time. ``spec`` is where the published description lies (None:
     beside or inside the package). ``check_answers`` holds answers against it, counting and logging what differs: every
     refusal, and of what succeeds the first of each operation and then every ``check_every``-th. ``takeoff_workers`` are
     the processes that ``serve`` works on takeoffs with (None: one for each core; 0: none, others do it). ``engine``:
@@ -32,6 +34,9 @@ class Settings:
     body_limit: int = 2 * 1024 * 1024
     takeoff_limit: int = 512 * 1024 * 1024
     json_depth: int = 64
+    header_limit: int = 64 * 1024
+    request_s: int = 30
+    connections: int = 4000
     max_splices: int = 10_000
     check_answers: bool = True
     check_every: int = 10

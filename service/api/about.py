@@ -72,7 +72,7 @@ def read_health() -> Response:
 @routes.get("/readyz")
 def read_readiness() -> Response:
     """The database can be used and has this version's schema."""
-    state().store.catalogue_revision()
+    state().root.catalogue_revision()
     return json_answer({"status": "ready"}, headers={"Cache-Control": "no-store"})
 
 

@@ -10,6 +10,7 @@ from itertools import count
 
 from flask import Flask, Response, g, request
 
+from service.api.access.asking import is_nearby, let_in
 from service.api.negotiation import chosen
 from service.api.parameters import checked
 from service.api.problems import Problem
@@ -33,7 +34,7 @@ def described_path(rule: str) -> str:
 
 
 def guard(app: Flask, shared: State) -> None:
-    """Put every request through the gate: its id, its operation, Accept and parameters; then every answer."""
+    """Put every request through the gate: its id, its operation, who asks, Accept and parameters; then every answer."""
     by_rule = {
         (rule.rule, method): shared.spec.operations.get((described_path(rule.rule), method.lower()))
         for rule in app.url_map.iter_rules()
@@ -52,6 +53,8 @@ def guard(app: Flask, shared: State) -> None:
         g.operation = by_rule.get((request.url_rule.rule, method))
         if g.operation is None:
             return
+        if g.operation.scope is not None and not (g.operation.open_nearby and is_nearby()):
+            g.caller = let_in(shared.door, g.operation.scope)
         _check_accept(g.operation.media_types)
         g.parameters = checked(g.operation, request.view_args or {}, request.args, request.headers)
 

@@ -30,6 +30,12 @@ class Metrics:
             ["operation"],
             registry=self._registry,
         )
+        self.failed_sign_ins = Counter(
+            "traywright_failed_sign_ins",
+            "Requests that were not let in, by why: no token, one that is not good, or too many of those before.",
+            ["why"],
+            registry=self._registry,
+        )
         self.verdict_disagreements = Counter(
             "traywright_verdict_disagreements",
             "Bodies that the published schema refuses and the explaining schema does not.",

@@ -12,6 +12,8 @@ from service import __version__
 from service.cli.order_arguments import add_order
 from service.cli.parsers import Commands, OneLineParser, add_command
 from service.cli.takeoff_arguments import add_takeoff
+from service.cli.team_argument import add_team
+from service.cli.token_arguments import add_tokens
 
 
 def parser() -> argparse.ArgumentParser:
@@ -27,6 +29,7 @@ def parser() -> argparse.ArgumentParser:
     )
     for add in (_serve, _worker, _demo, _load, _plan, add_takeoff, add_order, _verify, _database, _recompute):
         add(commands)
+    add_tokens(commands)
     return top
 
 
@@ -35,8 +38,9 @@ def _serve(commands: Commands[Any]) -> None:
         commands,
         "serve",
         "serve the HTTP API",
-        "Serves the HTTP API. There are no access tokens yet, so it listens on the loopback address alone: whoever can "
-        "log in on this machine can use it, nobody else. The database is made or upgraded first.",
+        "Serves the HTTP API. Where the database has no access token yet, it listens on the loopback address alone: "
+        "whoever can log in on this machine can use it, nobody else. With a token (see: tokens) every request needs "
+        "one, and any address may be listened on. The database is made or upgraded first.",
         """examples:
   python -m service serve --port 8080 --database sqlite:///build.db
   python -m service serve --workers 2 --database postgresql://planner@127.0.0.1/traywright
@@ -96,6 +100,7 @@ def _load(commands: Commands[Any]) -> None:
     )
     parser.add_argument("file", metavar="FILE", help="the document, '-' for standard input")
     _add_database(parser)
+    add_team(parser)
 
 
 def _plan(commands: Commands[Any]) -> None:
@@ -116,6 +121,7 @@ def _plan(commands: Commands[Any]) -> None:
     source.add_argument("--catalogue", metavar="FILE", help="a catalogue document (default: the demo's)")
     source.add_argument("--database", metavar="URL", help="take the catalogue from this database instead")
     parser.add_argument("--format", choices=("json", "table", "svg"), default="json", help="(default: json)")
+    add_team(parser)
 
 
 def _verify(commands: Commands[Any]) -> None:
@@ -149,6 +155,7 @@ def _database(commands: Commands[Any]) -> None:
     )
     parser.add_argument("action", choices=("upgrade", "check", "show"))
     _add_database(parser)
+    add_team(parser)
 
 
 def _recompute(commands: Commands[Any]) -> None:
@@ -165,6 +172,7 @@ def _recompute(commands: Commands[Any]) -> None:
     )
     parser.add_argument("ids", nargs="*", metavar="ID", help="plans to recompute (default: all)")
     _add_database(parser)
+    add_team(parser)
 
 
 def _add_database(parser: argparse.ArgumentParser, default: str | None = None) -> None:
@@ -186,7 +194,9 @@ def _add_engine(parser: argparse.ArgumentParser) -> None:
 
 
 def _add_listening(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--host", default="127.0.0.1", help="a loopback address (default: 127.0.0.1)")
+    parser.add_argument(
+        "--host", default="127.0.0.1", help="(default: 127.0.0.1; any but a loopback address needs access tokens)"
+    )
     parser.add_argument("--port", type=_port, default=8080, help="(default: 8080)")
     parser.add_argument("--workers", type=_workers, default=1, help="server processes (default: 1)")
     parser.add_argument(

@@ -10,7 +10,7 @@ from service.store import SchemaMismatch, Store
 
 def run(arguments: argparse.Namespace) -> int:
     """Do the one thing asked."""
-    with opened(chosen_url(arguments), make=arguments.action == "upgrade") as store:
+    with opened(chosen_url(arguments), make=arguments.action == "upgrade", team=arguments.team) as store:
         if arguments.action == "check":
             return _check(store)
         print(f"schema {store.schema_revision() or 'none: the database is empty'}")
@@ -21,9 +21,10 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _check(store: Store) -> int:
-    """Whether the database answers and its schema is this version's."""
+    """Whether the database answers, its schema is this version's, and an SQLite file is sound in every page."""
     try:
         store.catalogue_revision()
+        store.insist_on_sound(whole=True)
     except SchemaMismatch as error:
         print(error)
         return 1

@@ -27,8 +27,8 @@ _SHOWN_SPLICES = 24
 
 def run(arguments: argparse.Namespace) -> int:
     """Plan, store and print the build; then serve it where asked."""
-    check_host(arguments.host)
     url = database_url(arguments.database)
+    check_host(arguments.host, url)
     document = checked_catalogue(demo_file("catalogue.json").read_bytes(), "the demo's catalogue")
     points = listed_points()
     clear_the_way(url, document, points, arguments.fresh)

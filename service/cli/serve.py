@@ -11,16 +11,18 @@ from dataclasses import replace
 
 from service.cli.failures import CommandError
 from service.cli.opening import chosen_url, opened
-from service.cli.places import settings
+from service.cli.places import database_file, settings
 from service.settings import Settings
+from service.store import NotMigrated, StoreError, open_store
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Upgrade the database and serve until interrupted."""
-    check_host(arguments.host)
     url = chosen_url(arguments)
-    with opened(url, make=True):
-        pass
+    check_host(arguments.host, url)
+    with opened(url, make=True) as store:
+        # A damaged file is told before anything of it is served.
+        store.insist_on_sound()
     return serve(url, arguments)
 
 
@@ -47,6 +49,8 @@ def serve(url: str, arguments: argparse.Namespace) -> int:
     signal.signal(signal.SIGTERM, _end)
     shown = f"[{host}]" if ":" in host else host
     print(f"Serving on http://{shown}:{port} (Ctrl-C ends it)", flush=True)
+    if not _has_token(url):
+        print("There is no access token: whoever is on this machine may do everything (python -m service tokens add)")
     try:
         # The application comes first, so that the server need not share the processor with workers that begin.
         app = create_app(chosen) if chosen.workers == 1 else None
@@ -74,13 +78,34 @@ def _end(_signal: int, _frame: object) -> None:
     raise KeyboardInterrupt
 
 
-def check_host(host: str) -> None:
-    """Refuse every address but a loopback one: there are no tokens yet that could keep others out."""
+def check_host(host: str, url: str) -> None:
+    """Refuse every address but a loopback one where the database has no token that could keep others out.
+
+    A database that is not there yet, or is older than tokens, has none. Nothing is made or upgraded by looking.
+    """
     if host == "localhost":
         return
     try:
         loopback = ipaddress.ip_address(host).is_loopback
     except ValueError:
-        raise CommandError(f"--host {host}: give an IP address of the loopback network, or localhost") from None
-    if not loopback:
-        raise CommandError(f"--host {host}: without access tokens the server listens on a loopback address alone")
+        raise CommandError(f"--host {host}: give an IP address, or localhost") from None
+    if not loopback and not _has_token(url):
+        raise CommandError(
+            f"--host {host}: the database has no access token yet, so the server listens on a loopback address alone; "
+            "make one with: python -m service tokens add"
+        )
+
+
+def _has_token(url: str) -> bool:
+    path = database_file(url)
+    if path is not None and not path.exists():
+        return False
+    store = open_store(url)
+    try:
+        return store.access.any_token()
+    except NotMigrated:
+        return False
+    except StoreError as error:
+        raise CommandError(str(error)) from error
+    finally:
+        store.close()

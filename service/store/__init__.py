@@ -8,6 +8,7 @@
     snapshot = store.snapshot()
 """
 
+from service.store.access import USED_EVERY, AccessStore, HeldToken
 from service.store.entries import StoredEntry
 from service.store.errors import (
     Busy,
@@ -57,7 +58,9 @@ from service.store.whole import CatalogueChange
 __all__ = [
     "LEASE_S",
     "SECTIONS",
+    "USED_EVERY",
     "Absent",
+    "AccessStore",
     "AdditionPlan",
     "AnyRevision",
     "Busy",
@@ -69,6 +72,7 @@ __all__ = [
     "Expectation",
     "Full",
     "Held",
+    "HeldToken",
     "HungAlready",
     "IdempotencyKey",
     "InOrder",

@@ -14,6 +14,7 @@ from sqlalchemy import Connection, bindparam, delete, func, insert, select, upda
 
 from service.domain.catalogue import CURRENCY
 from service.store.tables import CatalogueState, EntryRevision, EntryRow
+from service.store.teams import mine
 from service.store.text import folded, written
 
 
@@ -78,7 +79,7 @@ def write(connection: Connection, changes: list[Change], catalogue_revision: int
         else:
             put.append({"the_kind": change.kind, "the_code": change.code, **columns})
     table = EntryRow.__table__
-    this = (table.c.kind == bindparam("the_kind"), table.c.code == bindparam("the_code"))
+    this = mine(connection, table), table.c.kind == bindparam("the_kind"), table.c.code == bindparam("the_code")
     if removed:
         connection.execute(delete(EntryRow).where(*this), removed)
     if added:
@@ -86,14 +87,14 @@ def write(connection: Connection, changes: list[Change], catalogue_revision: int
     if put:
         connection.execute(update(EntryRow).where(*this), put)
     connection.execute(insert(EntryRevision), history)
-    connection.execute(update(CatalogueState).where(CatalogueState.id == 1).values(revision=catalogue_revision))
+    state = update(CatalogueState).where(mine(connection, CatalogueState))
+    connection.execute(state.values(revision=catalogue_revision))
     return numbers
 
 
 def _next_revisions(connection: Connection, changes: list[Change]) -> dict[str, int]:
-    query = select(EntryRevision.kind, EntryRevision.code, func.max(EntryRevision.revision)).group_by(
-        EntryRevision.kind, EntryRevision.code
-    )
+    query = select(EntryRevision.kind, EntryRevision.code, func.max(EntryRevision.revision))
+    query = query.where(mine(connection, EntryRevision)).group_by(EntryRevision.kind, EntryRevision.code)
     if len(changes) == 1:
         query = query.where(EntryRevision.kind == changes[0].kind, EntryRevision.code == changes[0].code)
     last = {f"{kind}/{code}": number for kind, code, number in connection.execute(query)}

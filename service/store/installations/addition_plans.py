@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, Select, insert, select, update
 
 from service.documents.contents import splice_from, splice_to
 from service.domain.installation import LaidSplice
 from service.domain.installation_summary import PlannedFor
 from service.store.errors import NotFound
-from service.store.tables import AdditionPlanRow
+from service.store.tables import AdditionPlanRow, PlanRow
+from service.store.teams import mine
 from service.store.text import keepable, read, written
 
 _table = AdditionPlanRow.__table__
@@ -35,7 +36,7 @@ def carried_out(connection: Connection, plan_id: str, revision: int, visit: int)
 
     Raises ``NotFound`` where there is no such plan.
     """
-    this = (_table.c.plan_id == plan_id, _table.c.visit.is_(None))
+    this = (_table.c.plan_id.in_(_this(connection, plan_id)), _table.c.visit.is_(None))
     values = {"revision": revision, "visit": visit}
     if not keepable(plan_id) or connection.execute(update(AdditionPlanRow).where(*this), values).rowcount == 0:
         raise NotFound("There is no such plan to be carried out.")
@@ -43,6 +44,11 @@ def carried_out(connection: Connection, plan_id: str, revision: int, visit: int)
 
 def lying(connection: Connection, plan_id: str) -> tuple[LaidSplice, ...]:
     """The splices that lay in the closure when a plan into it was made; none for a plan into no installation."""
-    query = select(_table.c.lying).where(_table.c.plan_id == plan_id)
+    query = select(_table.c.lying).where(_table.c.plan_id.in_(_this(connection, plan_id)))
     text = connection.scalars(query).one_or_none() if keepable(plan_id) else None
     return () if text is None else tuple(splice_from(each) for each in read(text)["splices"])
+
+
+def _this(connection: Connection, plan_id: str) -> Select[str]:
+    """The plan of this id where it is the team's own."""
+    return select(PlanRow.id).where(mine(connection, PlanRow), PlanRow.id == plan_id)
