@@ -9,7 +9,7 @@ from typing import Any
 
 from tests.api.hung import DROP
 
-__all__ = ["CATALOGUE", "DROP", "FERROW", "POINTS", "faulty"]
+__all__ = ["CATALOGUE", "DROP", "FERROW", "MEASURED", "POINTS", "faulty"]
 
 DEMO = Path(__file__).parents[2] / "demo"
 CATALOGUE: dict[str, Any] = json.loads((DEMO / "catalogue.json").read_text("utf-8"))
@@ -18,6 +18,28 @@ POINTS: list[dict[str, Any]] = [
 ]
 FERROW: dict[str, Any] = POINTS[8]
 """A splice point that fits."""
+MEASURED: dict[str, Any] = {
+    "by": "Crew 2",
+    "on": "2026-03-12",
+    "limits": {"preset": "ribbon-average"},
+    "records": [
+        {
+            "splice": 1,
+            "remakes": 0,
+            "losses": [
+                {"fibre": 1, "loss_db": 0.04, "wavelength_nm": 1550, "direction": "a_to_b"},
+                {"fibre": 1, "loss_db": -0.01, "wavelength_nm": 1550, "direction": "b_to_a"},
+            ],
+        },
+        {
+            "splice": 2,
+            "remakes": 1,
+            "remakes_after_shrinking": 0,
+            "losses": [{"fibre": 1, "loss_db": 0.02, "kind": "estimated"}],
+        },
+    ],
+}
+"""What two of its splices measured, one of them made again."""
 
 
 def faulty() -> tuple[dict[str, Any], list[str]]:

@@ -8,7 +8,7 @@ import time
 from typing import Any
 
 from tests.clients.conftest import Caller
-from tests.clients.stories import CATALOGUE, DROP, FERROW, POINTS, faulty
+from tests.clients.stories import CATALOGUE, DROP, FERROW, MEASURED, POINTS, faulty
 
 
 def loaded(call: Caller) -> None:
@@ -119,6 +119,18 @@ def test_a_field_lead_hangs_a_closure_and_adds_to_it(call: Caller) -> None:
     assert added.status_code == 201 and added.parsed.fits and kept(added)
     visits = call("installations.list_visits", hung.parsed.id)
     assert len(visits.parsed.items) == 2 and kept(visits)
+
+
+def test_a_field_lead_records_what_was_measured(call: Caller) -> None:
+    """Losses and remakes of a splice are kept, are judged at once, and teach the remake rates."""
+    loaded(call)
+    hung = call("installations.hang_closure", body=call.model("HangingRequest", {"plan": planned(call).parsed.id}))
+    body = call.model("SpliceRecordsRequest", MEASURED)
+    recorded = call("records.record_splices", hung.parsed.id, body=body, idempotency_key="measured")
+    assert recorded.status_code == 201 and recorded.parsed.recorded == 2 and kept(recorded)
+    records = call("records.list_splice_records", hung.parsed.id)
+    assert sorted(record.remakes for record in records.parsed.items) == [0, 1] and kept(records)
+    assert kept(call("records.get_remake_rates"))
 
 
 def test_what_somebody_else_has_changed_is_not_written_over(call: Caller) -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from tests.clients.conftest import HERE, SPEC, tool
-from tests.clients.stories import CATALOGUE, DROP, FERROW, POINTS, faulty
+from tests.clients.stories import CATALOGUE, DROP, FERROW, MEASURED, POINTS, faulty
 
 
 def ran(folder: Path, *command: str) -> str:
@@ -44,6 +44,6 @@ def story(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_every_users_story_is_told_in_typescript(story: Path, address: str) -> None:
     """Catalogue, check, plan, takeoff, order, hung closure, and the errors, with types that tsc --strict accepts."""
     request, pointers = faulty()
-    what = {"catalogue": CATALOGUE, "points": POINTS, "ferrow": FERROW, "drop": DROP}
+    what = {"catalogue": CATALOGUE, "points": POINTS, "ferrow": FERROW, "drop": DROP, "measured": MEASURED}
     (story / "sent.json").write_text(json.dumps({**what, "faulty": request, "pointers": pointers}), "utf-8")
     assert ran(story, tool("node"), "built/story.js", address, "sent.json") == "done\n"

@@ -12,6 +12,7 @@ interface Sent {
   faulty: Schemas["PlanRequest"];
   pointers: string[];
   drop: Schemas["AdditionRequest"];
+  measured: Schemas["SpliceRecordsRequest"];
 }
 
 const [address = "", file = ""] = process.argv.slice(2);
@@ -109,6 +110,11 @@ async function hangsIt(plan: string): Promise<void> {
     body: sent.drop,
   });
   holds(added.response.status === 201 && added.data?.fits === true, "the addition is recorded");
+  const measured = await api.POST("/v1/installations/{id}/splice-records", {
+    params: { path: { id } },
+    body: sent.measured,
+  });
+  holds(measured.data?.recorded === sent.measured.records.length, "what was measured is kept");
 }
 
 async function isToldWhatIsWrong(): Promise<void> {
