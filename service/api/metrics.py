@@ -2,7 +2,18 @@
 
 from __future__ import annotations
 
-from prometheus_client import CONTENT_TYPE_LATEST, CollectorRegistry, Counter, Histogram, generate_latest
+from prometheus_client import (
+    CONTENT_TYPE_LATEST,
+    CollectorRegistry,
+    Counter,
+    Gauge,
+    Histogram,
+    Info,
+    generate_latest,
+)
+
+from service import __version__
+from service.store import Queue
 
 _SECONDS = (0.0005, 0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1.0, 2.5, 5.0, 10.0)
 
@@ -24,6 +35,29 @@ class Metrics:
             buckets=_SECONDS,
             registry=self._registry,
         )
+        self.proofs_missed = Counter(
+            "traywright_proofs_missed",
+            "Plans that fit and of which it is not proven that less would not do, by operation.",
+            ["operation"],
+            registry=self._registry,
+        )
+        self.build = Info("traywright_build", "The version of the service.", registry=self._registry)
+        self.build.info({"version": __version__})
+        self.database_up = Gauge(
+            "traywright_database_up", "Whether the database answered when this was asked for.", registry=self._registry
+        )
+        self.chunks = Gauge(
+            "traywright_chunks",
+            "Chunks of takeoffs that are not done, by whether a worker has them: waiting is the depth of the queue.",
+            ["state"],
+            registry=self._registry,
+        )
+        self.takeoff_points = Gauge(
+            "traywright_takeoff_points",
+            "Splice points of the takeoffs that are kept, by what came of them; those not proven fit and count twice.",
+            ["result"],
+            registry=self._registry,
+        )
         self.contract_violations = Counter(
             "traywright_contract_violations",
             "Answers that differ from the published description.",
@@ -42,6 +76,19 @@ class Metrics:
             ["schema"],
             registry=self._registry,
         )
+
+    def tell_queue(self, queue: Queue | None) -> None:
+        """Set what the database says; where it does not answer (None) nothing old is told for new."""
+        self.database_up.set(queue is not None)
+        self.chunks.clear()
+        self.takeoff_points.clear()
+        if queue is not None:
+            self.chunks.labels("waiting").set(queue.waiting)
+            self.chunks.labels("leased").set(queue.leased)
+            self.takeoff_points.labels("fitting").set(queue.fitting)
+            self.takeoff_points.labels("not_fitting").set(queue.unfitting)
+            self.takeoff_points.labels("not_proven").set(queue.unproven)
+            self.takeoff_points.labels("faulty").set(queue.faulty)
 
     def text(self) -> bytes:
         """Everything counted so far, in the text format."""

@@ -139,6 +139,12 @@ _ALL = (
         "what would help.",
     ),
     Kind(
+        "too-slow",
+        408,
+        "The request came too slowly",
+        "A request must have come within a time that the operator sets, a large body within more. Send it again whole.",
+    ),
+    Kind(
         "cancelled",
         410,
         "It was cancelled meanwhile",

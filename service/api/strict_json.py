@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import math
-from typing import Any, NoReturn
+from typing import Any, Literal, NoReturn
 
 LARGEST_WHOLE = 2**53 - 1
 """The largest whole number that every reader of JSON keeps exactly (RFC 8259, section 6)."""
@@ -23,36 +23,37 @@ class MalformedJson(ValueError):
         super().__init__(detail)
 
 
-def read_json(body: bytes, depth: int = 64) -> Any:
-    """Read a JSON text of at most ``depth`` levels. Raises ``MalformedJson``."""
-    text = _decoded(body)
+def read_json(body: bytes, depth: int = 64, what: Literal["body", "line"] = "body") -> Any:
+    """Read a JSON text of at most ``depth`` levels, a whole body or one line of it. Raises ``MalformedJson``."""
+    text = _decoded(body, what)
     try:
         value = _decoder.decode(text)
     except RecursionError:
-        raise _too_deep(depth) from None
+        raise _too_deep(depth, what) from None
     except json.JSONDecodeError as error:
-        place = f"line {error.lineno}, column {error.colno}"
+        # Which line of a takeoff it is stands beside the fault.
+        place = f"line {error.lineno}, column {error.colno}" if what == "body" else f"column {error.colno}"
         raise MalformedJson("syntax", f"This is no JSON; reading ended at {place}.") from None
     if _levels(value, depth) > depth:
-        raise _too_deep(depth)
+        raise _too_deep(depth, what)
     if "\\u" in text:
         _refuse_surrogates(value)
     return value
 
 
-def _decoded(body: bytes) -> str:
+def _decoded(body: bytes, what: str) -> str:
     if not body.strip():
-        raise MalformedJson("empty", "The body is empty.")
+        raise MalformedJson("empty", f"The {what} is empty.")
     if body.startswith(b"\xef\xbb\xbf"):
-        raise MalformedJson("byte_order_mark", "The body starts with a byte-order mark; leave it out.")
+        raise MalformedJson("byte_order_mark", f"The {what} starts with a byte-order mark; leave it out.")
     try:
         return body.decode("utf-8")
     except UnicodeDecodeError:
-        raise MalformedJson("encoding", "The body is not valid UTF-8.") from None
+        raise MalformedJson("encoding", f"The {what} is not valid UTF-8.") from None
 
 
-def _too_deep(depth: int) -> MalformedJson:
-    return MalformedJson("depth", f"The body is nested more than {depth} levels deep.")
+def _too_deep(depth: int, what: str) -> MalformedJson:
+    return MalformedJson("depth", f"The {what} is nested more than {depth} levels deep.")
 
 
 def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

@@ -12,6 +12,8 @@ from service.building.work import DemandWork
 from service.building.worker import DEMAND_S, Worker
 from service.building.worker_names import worker_name
 from service.domain.audit import Actor
+from service.logs import log_to_stderr
+from service.settings import settings_from
 from service.store import LEASE_S, acts, open_store
 
 STUCK = 70
@@ -39,7 +41,11 @@ def until_told(parent: int | None = None) -> Callable[[float], bool]:
 
 
 def begin_as_worker() -> None:
-    """Set a process up for planning, which makes many objects and leaves no cycles: looking for them is for nothing."""
+    """Set a process up for planning, which makes many objects and leaves no cycles: looking for them is for nothing.
+
+    It logs as the settings of its environment say.
+    """
+    log_to_stderr(settings_from(os.environ))
     gc.collect()
     gc.freeze()
     gc.set_threshold(_YOUNG_OBJECTS, 10, 10)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import ipaddress
-import logging
 import signal
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import replace
@@ -12,6 +11,7 @@ from dataclasses import replace
 from service.cli.failures import CommandError
 from service.cli.opening import chosen_url, opened
 from service.cli.places import database_file, settings
+from service.logs import log_to_stderr
 from service.settings import Settings
 from service.store import NotMigrated, StoreError, open_store
 
@@ -19,9 +19,10 @@ from service.store import NotMigrated, StoreError, open_store
 def run(arguments: argparse.Namespace) -> int:
     """Upgrade the database and serve until interrupted."""
     url = chosen_url(arguments)
-    check_host(arguments.host, url)
-    with opened(url, make=True):
-        pass
+    check_hosts(arguments, url)
+    with opened(url, make=True) as store:
+        # A damaged file is told before anything of it is served.
+        store.insist_on_sound()
     return serve(url, arguments)
 
 
@@ -34,20 +35,15 @@ def serve(url: str, arguments: argparse.Namespace) -> int:
     from service.api.serving import serve_embedded, serve_workers
     from service.app import create_app
 
-    host, port = arguments.host, arguments.port
-    chosen = replace(settings(), database=url, hosts=(host,), port=port, workers=arguments.workers)
-    if arguments.takeoff_workers is not None:
-        chosen = replace(chosen, takeoff_workers=arguments.takeoff_workers)
+    chosen = replace(asked(arguments, settings()), database=url)
     if arguments.engine or chosen.engine:
         chosen = replace(chosen, engine=True)
         with opened(url) as store:
             store.takeoffs.deliver_by_engine()
-    logging.basicConfig(format="%(asctime)s %(levelname)s %(name)s: %(message)s", level=logging.INFO)
-    for chatty in ("alembic", "procrastinate"):
-        logging.getLogger(chatty).setLevel(logging.WARNING)
+    log_to_stderr(chosen)
     signal.signal(signal.SIGTERM, _end)
-    shown = f"[{host}]" if ":" in host else host
-    print(f"Serving on http://{shown}:{port} (Ctrl-C ends it)", flush=True)
+    addresses = [f"{f'[{host}]' if ':' in host else host}:{chosen.port}" for host in chosen.hosts]
+    print(f"Serving on {' and '.join(f'http://{each}' for each in addresses)} (Ctrl-C ends it)", flush=True)
     if not _has_token(url):
         print("There is no access token: whoever is on this machine may do everything (python -m service tokens add)")
     try:
@@ -59,8 +55,16 @@ def serve(url: str, arguments: argparse.Namespace) -> int:
             else:
                 serve_workers(chosen)
     except OSError as error:
-        raise CommandError(f"{shown}:{port}: {error.strerror or error}") from error
+        raise CommandError(f"{' and '.join(addresses)}: {error.strerror or error}") from error
     return 0
+
+
+def asked(arguments: argparse.Namespace, chosen: Settings) -> Settings:
+    """The settings of the environment with what the arguments say instead."""
+    said = {name: getattr(arguments, name) for name in ("port", "workers", "takeoff_workers")}
+    if arguments.host is not None:
+        said["hosts"] = (arguments.host,)
+    return replace(chosen, **{name: value for name, value in said.items() if value is not None})
 
 
 def _at_work_on_takeoffs(chosen: Settings) -> AbstractContextManager[object]:
@@ -75,6 +79,12 @@ def _at_work_on_takeoffs(chosen: Settings) -> AbstractContextManager[object]:
 def _end(_signal: int, _frame: object) -> None:
     """End as after Ctrl-C; in a container, where it is process 1, nothing else would make it end."""
     raise KeyboardInterrupt
+
+
+def check_hosts(arguments: argparse.Namespace, url: str) -> None:
+    """Refuse to serve where an address that is to be listened on needs tokens, and the database has none."""
+    for host in asked(arguments, settings()).hosts:
+        check_host(host, url)
 
 
 def check_host(host: str, url: str) -> None:

@@ -25,6 +25,8 @@ def record_to(record: SpliceRecord) -> Document:
     document["measurements"] = [_loss_to(loss) for loss in record.measurements]
     if record.who:
         document["who"] = record.who
+    if record.note:
+        document["note"] = record.note
     document["when"] = f"{record.when.astimezone(UTC):%Y-%m-%dT%H:%M:%S.%f}Z"
     return document
 
@@ -39,6 +41,7 @@ def record_from(installation: str, document: Mapping[str, Any]) -> SpliceRecord:
         remakes=document["remakes"],
         when=datetime.fromisoformat(document["when"]),
         who=document.get("who", ""),
+        note=document.get("note", ""),
         remakes_after_shrinking=document.get("remakes_after_shrinking"),
         measurements=tuple(Loss(**{"fibre": None, **loss}) for loss in document.get("measurements", ())),
     )

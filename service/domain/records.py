@@ -41,6 +41,7 @@ class SpliceRecord:
     remakes: int
     when: datetime
     who: str = ""
+    note: str = ""
     remakes_after_shrinking: int | None = None
     measurements: tuple[Loss, ...] = ()
 

@@ -1,6 +1,7 @@
 """Who may see a page, and who may send its form: the same scopes as over HTTP.
 
-What a page is made of (style, script, picture) is for anybody, and so is the page to sign in on.
+What a page is made of (style, script, picture) is for anybody, and so are the page to sign in on, the guide and the
+reference, which say nothing of anybody's work.
 """
 
 from __future__ import annotations
@@ -24,9 +25,12 @@ _SENDING: dict[str, Scope] = {
     "fit": "plan",
     "takeoffs": "build",
     "orders": "order",
+    "installations": "build",
+    "plans": "build",
 }
 """What sending a form needs, by the first part of its address; anything else needs an administrator."""
 _FOR_ANYBODY = ("pages.read_asset", "pages.show_sign_in", "pages.sign_in", "pages.sign_out")
+_ABOUT = "/docs"
 _READING = ("GET", "HEAD")
 _FORM_PARTS = 20
 
@@ -39,6 +43,8 @@ def admit() -> Response | None:
     form does not carry what this server gave it.
     """
     if request.endpoint in _FOR_ANYBODY or request.method == "OPTIONS":
+        return None
+    if request.path == _ABOUT or request.path.startswith(f"{_ABOUT}/"):
         return None
     reading = request.method in _READING
     try:

@@ -8,6 +8,7 @@ from service.pages import (
     orders,
     origin,
     plans,
+    remakes,
     serving_assets,
     signing_in,
     start,
@@ -15,11 +16,37 @@ from service.pages import (
     takeoffs,
 )
 from service.pages.blueprint import routes
+from service.pages.docs import guide, reference
 from service.pages.failures import tell_people
-
-MODULES = (
-    *(admission, catalogue, failures, fit, orders, origin, plans),
-    *(serving_assets, signing_in, start, stock, takeoffs),
+from service.pages.installations import (
+    carrying_out,
+    fitting,
+    giving_up,
+    hanging,
+    listing,
+    placing,
+    reading,
+    records,
+    removing,
 )
 
-__all__ = ["MODULES", "routes", "tell_people"]
+MODULES = (
+    admission,
+    catalogue,
+    failures,
+    fit,
+    guide,
+    orders,
+    origin,
+    plans,
+    reference,
+    remakes,
+    serving_assets,
+    signing_in,
+    start,
+    stock,
+    takeoffs,
+)
+INSTALLATIONS = (carrying_out, fitting, giving_up, hanging, listing, placing, reading, records, removing)
+
+__all__ = ["INSTALLATIONS", "MODULES", "routes", "tell_people"]

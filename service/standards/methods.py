@@ -17,6 +17,9 @@ from service.standards.provenance import Source
 
 ShippedForm = Literal["flat", "rollable", "single"]
 
+PRIOR_JOINTS = 20
+"""How many joints the prior of a remake is worth where the method does not say; common practice, no source."""
+
 _FLAT = Method(
     code="shipped-flat",
     title="Flat ribbon, shipped default",
@@ -33,6 +36,7 @@ _FLAT = Method(
     heat_s=90.0,
     lay_s=120.0,
     rework=0.05,
+    rework_joints=PRIOR_JOINTS,
     holder="holder for the ribbon's fibre count and pitch",
     notes="Coil the ribbon on its flat side before it is spliced, so that it lies untwisted in the tray.",
 )
@@ -53,6 +57,7 @@ _ROLLABLE = Method(
     heat_s=90.0,
     lay_s=120.0,
     rework=0.08,
+    rework_joints=PRIOR_JOINTS,
     holder="holder for the ribbon's fibre count and pitch, made for rollable ribbon",
     notes="Lay the fibres flat and in order before stripping, pull evenly, and wipe off what is left of the bonds.",
 )
@@ -73,15 +78,13 @@ _SINGLE = Method(
     heat_s=40.0,
     lay_s=75.0,
     rework=0.02,
+    rework_joints=PRIOR_JOINTS,
     holder=None,
     notes="Slide the sleeve on before the fibre is stripped.",
 )
 
 SHIPPED: Mapping[ShippedForm, Method] = MappingProxyType({"flat": _FLAT, "rollable": _ROLLABLE, "single": _SINGLE})
 """The shipped method by form; a tube of loose fibres ribbonised in the field is prepared as a flat ribbon."""
-
-PRIOR_JOINTS = 20
-"""How many joints the prior of a remake is worth where the method does not say; common practice, no source."""
 
 RIBBONISE_S = 60.0
 """Seconds to lay the loose fibres of one end into a ribbon; from memory, half to one and a half minutes."""
@@ -99,6 +102,7 @@ PROVENANCE: Mapping[str, Source] = MappingProxyType(
         "fuse_s": Source("own division of the reported eight and four minutes", "derived"),
         "heat_s": Source("40 to 120 s for a ribbon sleeve, 15 to 40 s for a single one, from memory", "memory"),
         "lay_s": Source("own division of the reported eight and four minutes", "derived"),
+        "rework_joints": Source("common practice: what a crew has in mind is worth some twenty joints", "practice"),
         "rework": Source("5 to 15 % of ribbons, 1 to 3 % of single fibres, from memory", "memory"),
     }
 )

@@ -53,7 +53,7 @@ from service.store.records import RecordStore
 from service.store.single import PutResult
 from service.store.snapshots import Snapshot
 from service.store.store import Store, open_store
-from service.store.takeoffs import LEASE_S, PointFilter, TakeoffFilter, TakeoffStore
+from service.store.takeoffs import LEASE_S, PointFilter, Queue, TakeoffFilter, TakeoffStore
 from service.store.whole import CatalogueChange
 
 __all__ = [
@@ -93,6 +93,7 @@ __all__ = [
     "PlanSummary",
     "PointFilter",
     "PutResult",
+    "Queue",
     "RecordStore",
     "Revision",
     "SchemaMismatch",

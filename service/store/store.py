@@ -12,7 +12,7 @@ from typing import Any, Literal
 from sqlalchemy import Connection, select
 
 from service.documents.request import request_from
-from service.store import entries, plans, schema, single, snapshots, usage, whole
+from service.store import entries, plans, schema, single, snapshots, sqlite, usage, whole
 from service.store import idempotency as keys
 from service.store.access import AccessStore
 from service.store.audit import AuditStore
@@ -108,6 +108,15 @@ class Store:
         """The schema revision that the database is at; None where it has no tables yet."""
         with self._engines.looking() as connection:
             return schema.standing(connection)
+
+    def insist_on_sound(self, whole: bool = False) -> None:
+        """Raise ``Damaged`` where an SQLite file's pages do not hang together; ``whole``: or an index and its table.
+
+        PostgreSQL looks after its own pages.
+        """
+        if self._engines.is_sqlite:
+            with self._engines.looking() as connection:
+                sqlite.insist_on_sound(connection, whole)
 
     def close(self) -> None:
         """Close the connections of this process; the next use opens new ones."""

@@ -223,3 +223,26 @@ def test_lines_in_other_clothes_are_refused(filled: HeldClient, handhole: dict[s
     assert filled.post("/v1/takeoffs", data=lines([handhole]), content_type="text/plain").status_code == 415
     encoded = {"Content-Encoding": "gzip"}
     assert filled.post("/v1/takeoffs", data=b"", content_type=LINES, headers=encoded).status_code == 415
+
+
+@pytest.mark.parametrize("odd", [5, "Quay 1", None, [], {}])
+def test_a_splice_point_that_is_no_object_is_listed_and_stops_no_other(
+    filled: HeldClient, handhole: dict[str, Any], odd: Any
+) -> None:
+    """In a JSON takeoff as in lines: what is no splice point at all is faulty, the others are planned."""
+    sent = filled.post("/v1/takeoffs", json={"splice_points": [odd, handhole]})
+    assert sent.status_code == 202
+    takeoff = filled.get(sent.headers["Location"]).get_json()
+    assert (takeoff["points"]["total"], takeoff["points"]["faulty"]) == (2, 1)
+    (faulty,) = filled.get(f"{sent.headers['Location']}/faults").get_json()["items"]
+    assert faulty["line"] == 1
+
+
+def test_a_line_that_is_no_json_is_told_by_its_column_alone(filled: HeldClient) -> None:
+    """Which line of the takeoff it is stands beside the fault; within it there is only one."""
+    body = b'{"cables": [], "joints": []}\n{"cables": [\n'
+    sent = filled.post("/v1/takeoffs", data=body, content_type="application/x-ndjson")
+    (fault,) = [
+        each for each in filled.get(f"{sent.headers['Location']}/faults").get_json()["items"] if each["line"] == 2
+    ]
+    assert "column 13" in str(fault) and "line 1" not in str(fault) and "body" not in str(fault)

@@ -73,7 +73,9 @@ def test_the_server_answers_and_ends_without_a_word(tmp_path: Path, workers: str
         assert process.wait(timeout=30) in (0, 130)
     output = (tmp_path / "out.txt").read_text("utf-8")
     assert output.startswith(f"Serving on {address} ")
-    assert "Traceback" not in output + (tmp_path / "err.txt").read_text("utf-8")
+    logged = (tmp_path / "err.txt").read_text("utf-8")
+    assert "Traceback" not in output + logged
+    assert "answered" in {json.loads(line)["message"] for line in logged.splitlines()}
 
 
 @pytest.mark.parametrize("ready", [True, False], ids=["at work", "just begun"])
@@ -87,6 +89,20 @@ def test_several_workers_end_at_once_when_the_terminal_interrupts_them(tmp_path:
         os.killpg(process.pid, signal.SIGINT)
         assert process.wait(timeout=8) in (0, 130)
     assert "Killing" not in (tmp_path / "err.txt").read_text("utf-8") + (tmp_path / "out.txt").read_text("utf-8")
+
+
+def test_the_environment_says_where_the_server_listens(tmp_path: Path) -> None:
+    """What the environment says is refused, or found taken, like what the command line says."""
+    command = [sys.executable, "-m", "service", "serve", "--database", "build.db"]
+    given = {**environment(), "TRAYWRIGHT_HOSTS": "127.0.0.1,192.0.2.7"}
+    done = subprocess.run(command, cwd=tmp_path, env=given, capture_output=True, timeout=60, check=False)
+    assert refusal(done).startswith("--host 192.0.2.7: ")
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        given = {**environment(), "TRAYWRIGHT_PORT": str(taken.getsockname()[1])}
+        done = subprocess.run(command, cwd=tmp_path, env=given, capture_output=True, timeout=60, check=False)
+    assert done.stderr.decode().splitlines()[-1].startswith(f"traywright: 127.0.0.1:{given['TRAYWRIGHT_PORT']}: ")
 
 
 def test_the_demo_keeps_serving_what_it_planned(tmp_path: Path) -> None:

@@ -166,6 +166,9 @@ def fullest(spec: Spec, node: Any) -> Any:
         return node["enum"][0]
     if "oneOf" in node and "properties" not in node:
         return fullest(spec, node["oneOf"][0])
+    if "type" not in node:
+        # Anything goes; the first of what is named is the fullest.
+        return fullest(spec, node["anyOf"][0])
     kind = node["type"]
     if kind == "object":
         if isinstance(node.get("additionalProperties"), dict):

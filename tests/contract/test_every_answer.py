@@ -38,6 +38,7 @@ SAID_OF_A_VISIT: dict[str, dict[str, Any]] = {
     "createAddition": DROP,
     "removeSplices": {"splices": [1]},
     "abandonCable": {"cable": "C"},
+    "recordSplices": {"records": [{"splice": 1, "remakes": 0}]},
 }
 """What can be sent of the handhole's closure."""
 
@@ -221,5 +222,6 @@ def spec_bodies() -> dict[str, Any]:
         operation.path: SPEC.resolved(next(iter(content["examples"].values())))["value"]
         for operation in SPEC.operations.values()
         if "requestBody" in operation.node
-        for content in operation.node["requestBody"]["content"].values()
+        for media_type, content in operation.node["requestBody"]["content"].items()
+        if media_type == "application/json"
     }

@@ -35,6 +35,7 @@ SENT = {
     "InstallationPlace": ("/v1/installations/{id}", "PUT"),
     "AdditionRequest": ("/v1/installations/{id}/additions", "POST"),
     "VisitRequest": ("/v1/installations/{id}/visits", "POST"),
+    "SpliceRecordsRequest": ("/v1/installations/{id}/splice-records", "POST"),
     "RemovalRequest": ("/v1/installations/{id}/removals", "POST"),
     "AbandonmentRequest": ("/v1/installations/{id}/abandonments", "POST"),
     "TokenRequest": ("/v1/tokens", "POST"),

@@ -52,8 +52,8 @@ def test_every_name_in_it_is_there(document: dict[str, Any], catalogue: Catalogu
 
 
 def test_it_is_as_large_as_the_story_says(document: dict[str, Any], catalogue: Catalogue) -> None:
-    """Eleven closures, one of them retired, eight trays, six sleeves, 22 cables, eight methods, 35 rules."""
-    assert [len(document[kind]) for kind in KINDS] == [6, 8, 11, 22, 8, 35]
+    """Eleven closures, one of them retired, eight trays, six sleeves, 22 cables, eight methods, 36 rules."""
+    assert [len(document[kind]) for kind in KINDS] == [6, 8, 11, 22, 8, 36]
     assert catalogue.retired == {"closures/dome-20"}
 
 

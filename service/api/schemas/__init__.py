@@ -21,6 +21,7 @@ from service.api.schemas.materials import MaterialSchema
 from service.api.schemas.methods import MethodSchema
 from service.api.schemas.orders import OrderRequestSchema, OrderStateChangeSchema, StockLevelSchema
 from service.api.schemas.plan_requests import PlanRequestSchema
+from service.api.schemas.records import SpliceRecordsRequestSchema
 from service.api.schemas.sleeves import SleeveSchema
 from service.api.schemas.takeoffs import SplicePointSchema, TakeoffRequestSchema
 from service.api.schemas.tokens import TokenRequestSchema
@@ -44,6 +45,7 @@ SCHEMAS: Mapping[str, type[Schema]] = {
     "VisitRequest": VisitRequestSchema,
     "RemovalRequest": RemovalRequestSchema,
     "AbandonmentRequest": AbandonmentRequestSchema,
+    "SpliceRecordsRequest": SpliceRecordsRequestSchema,
     "SplicePoint": SplicePointSchema,
     "TakeoffRequest": TakeoffRequestSchema,
     "TokenRequest": TokenRequestSchema,

@@ -42,4 +42,4 @@ class TakeoffRequestSchema(words.Body):
     name = words.line(shortest=0)
     tags = tags()
     closure_kinds = words.inner(AskedKindsSchema)
-    splice_points = Items(Entries(_anything(), _anything(), most=100), fewest=1, most=10_000, required=True)
+    splice_points = Items(_anything(), fewest=1, most=10_000, required=True)

@@ -29,7 +29,7 @@ class PointChecks:
         if text is None:
             return Checked(None, (_TOO_LONG,))
         try:
-            document = read_json(text, self._depth)
+            document = read_json(text, self._depth, "line")
         except MalformedJson as error:
             return Checked(None, (Fault("", error.code, str(error)),))
         return self.of_document(document)

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+PLAN = "Plan"
+NUMBER = "Number"
+"""The front sheet, and the row on it that has the plan's number."""
+
 SPLICES = "Splices"
 LOSSES = "Losses"
 PLACE = ("Tray", "Bank", "Slot")

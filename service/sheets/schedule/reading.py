@@ -13,8 +13,8 @@ from service.sheets.workbook import cell_name
 
 _ROWS_MOST = 200_000
 _DIRECTIONS = (
-    (filled.FORTH, "measured", "from_to"),
-    (filled.BACK, "measured", "to_from"),
+    (filled.FORTH, "measured", "a_to_b"),
+    (filled.BACK, "measured", "b_to_a"),
     (filled.ESTIMATED, "estimated", None),
 )
 Slot = tuple[int, int, int]
@@ -34,11 +34,14 @@ class SheetFault(NamedTuple):
 
 @dataclass(slots=True)
 class FilledSchedule:
-    """The records as a document of ``POST .../splice-records``, what is wrong, and where each part stands.
+    """The records, nearly as ``POST .../splice-records`` takes them, what is wrong, and where each part stands.
 
+    Which splice a record is of stands in it as ``at``: tray, bank and slot. ``plan`` is the number of the plan that the
+    workbook was made from, None where it does not say.
     ``places`` leads from a JSON pointer into ``document`` to the cell that it came from, as ``Splices!F7``.
     """
 
+    plan: str | None = None
     document: dict[str, Any] = field(default_factory=lambda: {"records": []})
     faults: list[SheetFault] = field(default_factory=list)
     places: dict[str, str] = field(default_factory=dict)
@@ -50,10 +53,10 @@ def read_schedule(content: bytes) -> FilledSchedule:
     A splice is told of where anything is filled in for it; remakes left empty are then none. Nothing is taken where
     there is a fault. Raises ``NotAWorkbook``.
     """
-    sheets = sheet_rows(content, (filled.SPLICES, filled.LOSSES), _ROWS_MOST)
+    sheets = sheet_rows(content, (filled.PLAN, filled.SPLICES, filled.LOSSES), _ROWS_MOST)
     if filled.SPLICES not in sheets:
         raise NotAWorkbook(f"This workbook has no sheet {filled.SPLICES}.")
-    read = FilledSchedule()
+    read = FilledSchedule(_plan(sheets.get(filled.PLAN)))
     records: Records = {}
     rows = {name: _Rows(name, *found, read.faults) for name, found in sheets.items()}
     splices = rows[filled.SPLICES]
@@ -66,6 +69,15 @@ def read_schedule(content: bytes) -> FilledSchedule:
             _loss(losses, row, records, read)
     read.document["records"] = [record for _, record in records.values()]
     return read
+
+
+def _plan(front: tuple[list[str], list[RowRead]] | None) -> str | None:
+    """The number of the plan, from the row of the front sheet that has it."""
+    for row in front[1] if front else ():
+        head, *values = list(row.cells.values()) or [None]
+        if head == filled.NUMBER and values and values[0] is not None:
+            return str(values[0]).strip()
+    return None
 
 
 @dataclass(slots=True)

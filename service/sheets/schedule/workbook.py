@@ -86,10 +86,10 @@ def plan_xlsx(dossier: Dossier) -> bytes:
 
 def _front(book: Book, dossier: Dossier) -> None:
     plan = dossier.plan
-    sheet = book.sheet("Plan", (Column("Plan", 22), Column(plan.name or dossier.id, 90)))
+    sheet = book.sheet(filled.PLAN, (Column("Plan", 22), Column(plan.name or dossier.id, 90)))
     closure = plan.closure and dossier.catalogue.closures.get(plan.closure)
     told: list[tuple[str, str | None]] = [
-        ("Number", dossier.id),
+        (filled.NUMBER, dossier.id),
         ("Planned", day_of(dossier.created)),
         ("Verdict", "fits" if plan.fits else "does not fit"),
         ("Closure", f"{plan.closure}, {closure.title}" if closure else plan.closure),

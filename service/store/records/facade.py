@@ -4,20 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, func, insert, select, text
+from sqlalchemy import Connection, func, insert, literal, select, text, tuple_
 
 from service.documents.records import record_from, record_to
 from service.domain.records import SpliceRecord, Tally
+from service.store import idempotency as keys
 from service.store.audit.noting import Noted, note_all
 from service.store.engines import Engines
+from service.store.idempotency import IdempotencyKey, StoredAnswer
 from service.store.records.tables import SpliceRecordRow
 from service.store.teams import mine
 from service.store.text import keepable, read, written
 
 _table = SpliceRecordRow.__table__
 _later = _table.alias("later")
+
+
+class NumberedRecord(NamedTuple):
+    """A record, and which of its splice's it is, counted from 1."""
+
+    number: int
+    record: SpliceRecord
 
 
 class RecordStore:
@@ -27,10 +36,19 @@ class RecordStore:
         self._engines = engines
         self._clock = clock
 
-    def add(self, records: Sequence[SpliceRecord]) -> None:
-        """Store records, all of them or none, in their order behind those that there are of their splices."""
+    def add(
+        self, records: Sequence[SpliceRecord], idempotency: IdempotencyKey | None = None, id: str = ""
+    ) -> StoredAnswer | None:
+        """Store records, all of them or none, in their order behind those that there are of their splices.
+
+        Returns None where they were stored; where another request has the key nothing is, and that request's answer is
+        returned. ``id`` is what the key's answer is about.
+        """
         with self._engines.writing() as connection:
-            self.add_within(connection, records)
+            taken = None if idempotency is None else keys.claim(connection, idempotency, id)
+            if taken is None:
+                self.add_within(connection, records)
+            return taken
 
     def add_within(self, connection: Connection, records: Sequence[SpliceRecord]) -> None:
         """The same within a transaction for writing that is open already."""
@@ -58,6 +76,19 @@ class RecordStore:
             query = query.where(mine(connection, _table))
             documents = connection.scalars(query.order_by(_table.c.splice, _table.c.sequence)).all()
         return [record_from(installation_id, read(document)) for document in documents]
+
+    def page(self, installation_id: str, limit: int, after: tuple[int, int] | None = None) -> list[NumberedRecord]:
+        """Records of an installation by splice and as they came, from behind one of this splice and number."""
+        if not keepable(installation_id):
+            return []
+        place = tuple_(_table.c.splice, _table.c.sequence)
+        query = select(_table.c.sequence, _table.c.document).where(_table.c.installation_id == installation_id)
+        if after is not None:
+            query = query.where(place > tuple_(literal(after[0]), literal(after[1])))
+        with self._engines.reading() as connection:
+            query = query.where(mine(connection, _table))
+            rows = connection.execute(query.order_by(_table.c.splice, _table.c.sequence).limit(limit)).all()
+        return [NumberedRecord(number, record_from(installation_id, read(document))) for number, document in rows]
 
     def tallies(self) -> tuple[Tally, ...]:
         """Joints and remakes by form over all installations; of each splice its last record counts."""
