@@ -31,6 +31,7 @@ def serve(url: str, arguments: argparse.Namespace) -> int:
     """
     # The server's modules are imported here: no other command needs them.
     from service.api.serving import serve_embedded, serve_workers
+    from service.api.traces import TracesNotInstalled, collector
     from service.app import create_app
 
     chosen = replace(asked(arguments, settings()), database=url)
@@ -38,6 +39,12 @@ def serve(url: str, arguments: argparse.Namespace) -> int:
         chosen = replace(chosen, engine=True)
         with opened(url) as store:
             store.takeoffs.deliver_by_engine()
+    if chosen.traces:
+        try:
+            # Tried here, so that a worker process need not find out.
+            collector(chosen.traces).shutdown()
+        except TracesNotInstalled as error:
+            raise CommandError(str(error)) from error
     log_to_stderr(chosen)
     signal.signal(signal.SIGTERM, _end)
     addresses = [f"{f'[{host}]' if ':' in host else host}:{chosen.port}" for host in chosen.hosts]
