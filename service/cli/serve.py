@@ -71,7 +71,7 @@ def _serve(chosen: Settings, engine: bool) -> int:
     signal.signal(signal.SIGTERM, _end)
     addresses = [f"{f'[{host}]' if ':' in host else host}:{chosen.port}" for host in chosen.hosts]
     print(f"Serving on {' and '.join(f'http://{each}' for each in addresses)} (Ctrl-C ends it)", flush=True)
-    if not _has_token(url):
+    if not _has_token(chosen.database):
         print("There is no access token: whoever is on this machine may do everything (python -m service tokens add)")
     try:
         # The application comes first, so that the server need not share the processor with workers that begin.
