@@ -17,11 +17,15 @@ class Settings:
 
     ``hosts`` are the addresses that the server listens on, the loopback address alone unless told otherwise.
     ``body_limit`` is in bytes, ``takeoff_limit`` likewise for a takeoff sent as lines; ``max_splices`` bounds the
-    splices of one request; ``json_depth`` the levels of a body. ``spec`` is where the published description lies (None:
+    splices of one request; ``json_depth`` the levels of a body, ``header_limit`` the bytes of a request's head.
+    ``request_s`` are the seconds in which a request must have come (a large body has more), ``connections`` how many
+    clients the embedded server holds at a time. ``spec`` is where the published description lies (None:
     beside or inside the package). ``check_answers`` holds answers against it, counting and logging what differs: every
     refusal, and of what succeeds the first of each operation and then every ``check_every``-th. ``takeoff_workers`` are
     the processes that ``serve`` works on takeoffs with (None: one for each core; 0: none, others do it). ``engine``:
     the workers of other machines have chunks of takeoffs delivered by Procrastinate (PostgreSQL only).
+    ``log_json``: the log is JSON, an object a line, else text; ``log_requests``: each answer is logged. ``traces`` is
+    the address of an OpenTelemetry collector (OTLP over HTTP) that is told of each request; empty: none.
     """
 
     database: str = "sqlite:///traywright.db"
@@ -32,12 +36,18 @@ class Settings:
     body_limit: int = 2 * 1024 * 1024
     takeoff_limit: int = 512 * 1024 * 1024
     json_depth: int = 64
+    header_limit: int = 64 * 1024
+    request_s: int = 30
+    connections: int = 4000
     max_splices: int = 10_000
     check_answers: bool = True
     check_every: int = 10
     spec: Path | None = None
     takeoff_workers: int | None = None
     engine: bool = False
+    log_json: bool = True
+    log_requests: bool = True
+    traces: str = ""
 
 
 def settings_from(environment: Mapping[str, str]) -> Settings:
@@ -47,7 +57,7 @@ def settings_from(environment: Mapping[str, str]) -> Settings:
     """
     given: dict[str, object] = {}
     for field in fields(Settings):
-        name = f"TRAYWRIGHT_{field.name.upper()}"
+        name = variable(field.name)
         text = environment.get(name, "").strip()
         if text:
             given[field.name] = _count(name, text) if field.type == "int | None" else _read(name, text, field.default)
@@ -56,7 +66,12 @@ def settings_from(environment: Mapping[str, str]) -> Settings:
 
 def environment_of(settings: Settings) -> dict[str, str]:
     """The variables that ``settings_from`` reads these settings from; what is not set is empty."""
-    return {f"TRAYWRIGHT_{field.name.upper()}": _text(getattr(settings, field.name)) for field in fields(Settings)}
+    return {variable(field.name): _text(getattr(settings, field.name)) for field in fields(Settings)}
+
+
+def variable(setting: str) -> str:
+    """The environment variable that sets a setting."""
+    return f"TRAYWRIGHT_{setting.upper()}"
 
 
 def _text(value: object) -> str:

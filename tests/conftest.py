@@ -10,11 +10,15 @@ import pytest
 from hypothesis import settings
 
 from tests.stores import POSTGRES
+from tests.watched_statements import watch
 
 # The same examples in every run, so that red is red for whoever looks, and none red for being slow on a busy machine;
 # TRAYWRIGHT_SEARCH=1 looks for new ones.
 settings.register_profile("repeatable", derandomize=True, database=None, deadline=None)
 settings.load_profile("default" if os.environ.get("TRAYWRIGHT_SEARCH") else "repeatable")
+
+
+watch()
 
 
 def pytest_sessionstart(session: pytest.Session) -> None:

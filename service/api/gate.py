@@ -10,10 +10,12 @@ from itertools import count
 
 from flask import Flask, Response, g, request
 
+from service.api.access.asking import enter, is_nearby, let_in
 from service.api.negotiation import chosen
 from service.api.parameters import checked
 from service.api.problems import Problem
 from service.api.state import State, operation
+from service.logs import request_id as logged_id
 
 _log = logging.getLogger(__name__)
 _REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{1,128}\Z")
@@ -33,7 +35,7 @@ def described_path(rule: str) -> str:
 
 
 def guard(app: Flask, shared: State) -> None:
-    """Put every request through the gate: its id, its operation, Accept and parameters; then every answer."""
+    """Put every request through the gate: its id, its operation, who asks, Accept and parameters; then every answer."""
     by_rule = {
         (rule.rule, method): shared.spec.operations.get((described_path(rule.rule), method.lower()))
         for rule in app.url_map.iter_rules()
@@ -46,12 +48,15 @@ def guard(app: Flask, shared: State) -> None:
     def _in() -> None:
         sent = request.headers.get("X-Request-ID", "")
         g.request_id = sent if _REQUEST_ID.match(sent) else uuid.uuid4().hex
+        logged_id.set(g.request_id)
         if request.url_rule is None:
             return
         method = "GET" if request.method == "HEAD" else request.method
         g.operation = by_rule.get((request.url_rule.rule, method))
         if g.operation is None:
             return
+        if g.operation.scope is not None and not (g.operation.open_nearby and is_nearby()):
+            enter(let_in(shared.door, g.operation.scope))
         _check_accept(g.operation.media_types)
         g.parameters = checked(g.operation, request.view_args or {}, request.args, request.headers)
 

@@ -42,13 +42,14 @@ def in_flight(key: str) -> Iterator[None]:
     Requests with one key in other processes are settled by the store, where the first to commit has the key.
     """
     shared = state()
+    held = shared.store.team, key
     with shared.keys_lock:
-        if key in shared.keys_in_flight:
+        if held in shared.keys_in_flight:
             detail = "Wait until the first request with this Idempotency-Key has been answered."
             raise Problem("in-flight", detail, headers={"Retry-After": IN_FLIGHT_S})
-        shared.keys_in_flight.add(key)
+        shared.keys_in_flight.add(held)
     try:
         yield
     finally:
         with shared.keys_lock:
-            shared.keys_in_flight.discard(key)
+            shared.keys_in_flight.discard(held)

@@ -38,6 +38,20 @@ _ALL = (
         "errors name each of them; the published description lists what there is.",
     ),
     Kind(
+        "unauthorised",
+        401,
+        "A token is needed",
+        "Send a token that is good as Authorization: Bearer, or sign in where this is a page. Tokens are made by an "
+        "administrator of the team, or on the command line of the server.",
+    ),
+    Kind(
+        "not-allowed",
+        403,
+        "The token does not allow this",
+        "The token is good, but it lacks the scope that the detail names. An administrator of the team can make one "
+        "that has it.",
+    ),
+    Kind(
         "not-found",
         404,
         "There is no such thing",
@@ -125,6 +139,12 @@ _ALL = (
         "what would help.",
     ),
     Kind(
+        "too-slow",
+        408,
+        "The request came too slowly",
+        "A request must have come within a time that the operator sets, a large body within more. Send it again whole.",
+    ),
+    Kind(
         "cancelled",
         410,
         "It was cancelled meanwhile",
@@ -174,6 +194,13 @@ _ALL = (
         428,
         "A precondition is needed",
         "Say what you expect to change: If-Match with the ETag that you have read, or If-None-Match: * to create.",
+    ),
+    Kind(
+        "too-many-failures",
+        429,
+        "Too many tokens that are not good",
+        "So many requests from this address had a token that is not good that further ones are not looked at for now. "
+        "Mend the token, and send the request again after the time in Retry-After.",
     ),
     Kind(
         "internal",

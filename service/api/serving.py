@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
+import resource
 import signal
 import socket
 import uuid
@@ -20,11 +21,13 @@ from service.api.body_limits import parser_with
 from service.api.gate import HEADERS
 from service.api.problem_kinds import KINDS
 from service.api.problems import Problem
+from service.logs import server_log
 from service.settings import Settings, environment_of
 
 FACTORY = "service.app:app_from_environment"
-_CONNECTIONS = 1000
 _IDLE_S = 60
+_IN_MEMORY = 128 * 1024
+_OTHER_FILES = 256
 _KILL_S = 10
 _YOUNG_OBJECTS = 50_000
 _UNREAD = (
@@ -32,7 +35,7 @@ _UNREAD = (
 )
 """A reader who takes nothing for so long is cut off (Linux): its answer would hold a thread for ever."""
 
-_SLUGS = {413: "too-large", 500: "internal"}
+_SLUGS = {408: "too-slow", 413: "too-large", 500: "internal"}
 
 
 class _ProblemTask(ErrorTask):  # type: ignore[misc]
@@ -61,27 +64,40 @@ class _Channel(HTTPChannel):  # type: ignore[misc]
 def embedded_server(app: Callable[..., Any], settings: Settings) -> Any:
     """The server for one process, listening but not yet running: ``run()`` serves until it is interrupted.
 
-    Slow clients hold a connection, not a thread: a thousand of them may, and bodies are read before the
-    application is called.
+    Slow clients hold a connection, not a thread, and that for a bounded time: bodies are read before the application
+    is called, and what is larger than ``_IN_MEMORY`` waits in a file.
     """
+    _allow_files(2 * settings.connections + _OTHER_FILES)
     sockets: MutableMapping[int, Any] = {}
     server = create_server(
         app,
         map=sockets,
         listen=" ".join(f"{_bracketed(host)}:{settings.port}" for host in settings.hosts),
         threads=settings.threads,
-        connection_limit=_CONNECTIONS,
+        connection_limit=settings.connections,
+        # A selection by number ends at 1,023 open files.
+        asyncore_use_poll=True,
+        inbuf_overflow=_IN_MEMORY,
+        max_request_header_size=settings.header_limit,
         channel_timeout=_IDLE_S,
         max_request_body_size=settings.body_limit + 1,
         ident=None,
         expose_tracebacks=False,
     )
-    channel_class = type("Channel", (_Channel,), {"parser_class": parser_with(settings.takeoff_limit)})
+    channel_class = type("Channel", (_Channel,), {"parser_class": parser_with(settings)})
     for listening in sockets.values():
         if isinstance(listening, TcpWSGIServer):
             listening.channel_class = channel_class
             listening.adj.socket_options = [*Adjustments.socket_options, *_UNREAD]
     return server
+
+
+def _allow_files(wanted: int) -> None:
+    """Let the process open so many files and connections, as far as the operating system lets it."""
+    soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+    most = wanted if hard == resource.RLIM_INFINITY else min(wanted, hard)
+    if soft != resource.RLIM_INFINITY and soft < most:
+        resource.setrlimit(resource.RLIMIT_NOFILE, (most, hard))
 
 
 def _bracketed(host: str) -> str:
@@ -125,6 +141,7 @@ def serve_workers(settings: Settings) -> None:
         websockets=False,
         respawn_failed_workers=True,
         workers_kill_timeout=_KILL_S,
+        log_dictconfig=server_log(),
     ).serve()
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, cached_property
 from pathlib import Path
@@ -12,6 +12,8 @@ from typing import Any
 import jsonschema_rs
 import orjson
 import yaml
+
+from service.domain.access import SCOPES, Scope
 
 Node = Mapping[str, Any]
 _METHODS = ("get", "put", "post", "delete", "patch")
@@ -36,7 +38,11 @@ class Parameter:
 
 @dataclass(frozen=True, eq=False)
 class Operation:
-    """One method of one path."""
+    """One method of one path.
+
+    ``scope`` is what a caller's token has to allow, None where anybody may; ``open_nearby``: on the machine of the
+    server anybody may all the same.
+    """
 
     id: str
     path: str
@@ -44,6 +50,8 @@ class Operation:
     node: Node
     parameters: tuple[Parameter, ...]
     media_types: tuple[str, ...]
+    scope: Scope | None
+    open_nearby: bool = False
 
     @cached_property
     def query_names(self) -> frozenset[str]:
@@ -102,7 +110,8 @@ class Spec:
         for status, response in node["responses"].items():
             if status.startswith("2"):
                 kinds.update(dict.fromkeys(self.resolved(response).get("content", ())))
-        return Operation(node["operationId"], path, method, node, parameters, tuple(kinds))
+        scope, open_nearby = _needed(node.get("security", self.document["security"]))
+        return Operation(node["operationId"], path, method, node, parameters, tuple(kinds), scope, open_nearby)
 
     def _parameter(self, node: Node) -> Parameter:
         schema = self.resolved(node["schema"])
@@ -114,6 +123,20 @@ class Spec:
             schema=schema,
             validator=self.compiled(node["schema"]),
         )
+
+
+def _needed(security: Sequence[Node]) -> tuple[Scope | None, bool]:
+    """The scope that a list of security requirements asks for, and whether one of them asks for nothing.
+
+    Raises ``ValueError`` for a requirement that does not name exactly one scope of the one scheme.
+    """
+    asked = [requirement for requirement in security if requirement]
+    if not asked:
+        return None, False
+    scopes = [scope for requirement in asked for scope in requirement["token"]]
+    if len(scopes) != 1 or scopes[0] not in SCOPES:
+        raise ValueError(f"a security requirement names one scope, not {scopes}")
+    return scopes[0], len(asked) < len(security)
 
 
 @cache

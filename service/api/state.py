@@ -8,29 +8,44 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any, cast
 
-from flask import current_app, g
+from flask import current_app, g, has_request_context
 
+from service.api.access.door import Door
 from service.api.contract import Contract
 from service.api.metrics import Metrics
 from service.api.spec import Operation, Spec
 from service.api.streams import Streams
+from service.domain.access import Caller
 from service.settings import Settings
 from service.store import Store
 
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """One application's state; ``clock`` tells the time of plans, ``keys_in_flight`` is guarded by ``keys_lock``."""
+    """One application's state; ``clock`` tells the time of plans, ``keys_in_flight`` is guarded by ``keys_lock``.
+
+    ``root`` is the store of the team ``default``, for what is nobody's in particular; ``store`` is that of the caller.
+    ``keys_in_flight`` are the keys with the numbers of their teams.
+    """
 
     settings: Settings
-    store: Store
+    root: Store
     spec: Spec
     contract: Contract
     metrics: Metrics
     clock: Callable[[], datetime]
-    keys_in_flight: set[str] = field(default_factory=set)
+    door: Door
+    keys_in_flight: set[tuple[int, str]] = field(default_factory=set)
     keys_lock: threading.Lock = field(default_factory=threading.Lock)
     streams: Streams = field(default_factory=Streams)
+
+    @property
+    def store(self) -> Store:
+        """The store of the caller's team; outside of a request that of the team ``default``.
+
+        Raises ``AttributeError`` in a request that nobody was let in with: what anybody may ask has no team's rows.
+        """
+        return self.root.for_team(g.caller.team.id) if has_request_context() else self.root
 
 
 def state() -> State:
@@ -41,6 +56,11 @@ def state() -> State:
 def operation() -> Operation | None:
     """The described operation that this request is for; None for OPTIONS and for what does not exist."""
     return cast("Operation | None", g.get("operation"))
+
+
+def caller() -> Caller:
+    """Who sent this request; not for what anybody may ask."""
+    return cast(Caller, g.caller)
 
 
 def parameter(name: str) -> Any:

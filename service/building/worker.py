@@ -110,7 +110,7 @@ class Worker:
                 _log.warning(told, self.name, self._version, takeoff, version)
 
     def _plan(self, chunk: Chunk, keeper: Keeper) -> None:
-        catalogue = self._store.snapshot_as_of(chunk.catalogue_revision)
+        catalogue = self._store.for_team(chunk.team).snapshot_as_of(chunk.catalogue_revision)
 
         def plan(demand: Demand) -> DemandResult:
             try:
@@ -124,7 +124,7 @@ class Worker:
             self._bring(lambda: self._chunks.bring_planned(chunk, results))
 
     def _judge(self, chunk: Chunk, keeper: Keeper) -> None:
-        catalogue = self._store.snapshot_as_of(chunk.catalogue_revision)
+        catalogue = self._store.for_team(chunk.team).snapshot_as_of(chunk.catalogue_revision)
 
         def judge(demand: Demand) -> Judged:
             try:
@@ -138,15 +138,15 @@ class Worker:
             self._bring(lambda: self._chunks.bring_judged(chunk, judgements))
 
     def _choose(self, chunk: Chunk, keeper: Keeper) -> None:
-        catalogue = self._store.snapshot_as_of(chunk.catalogue_revision)
+        catalogue = self._store.for_team(chunk.team).snapshot_as_of(chunk.catalogue_revision)
         most = chunk.closure_kinds_most or 1
-        judged = self._gone_through(keeper, self._store.takeoffs.judged(chunk.takeoff))
+        judged = self._gone_through(keeper, self._store.for_team(chunk.team).takeoffs.judged(chunk.takeoff))
         choice = self._whole(chunk, _NO_CHOICE, lambda: self._work.choose(catalogue, most, judged))
         if choice is not None:
             self._bring(lambda: self._chunks.bring_chosen(chunk, choice))
 
     def _add_up(self, chunk: Chunk, keeper: Keeper) -> None:
-        planned = self._gone_through(keeper, self._store.takeoffs.answers(chunk.takeoff))
+        planned = self._gone_through(keeper, self._store.for_team(chunk.team).takeoffs.answers(chunk.takeoff))
         totals = self._whole(chunk, _NO_TOTALS, lambda: self._work.add_up(planned))
         if totals is not None:
             self._bring(lambda: self._chunks.bring_added_up(chunk, totals))

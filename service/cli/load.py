@@ -14,7 +14,7 @@ from service.store import Absent, AnyRevision, CatalogueChange, Expectation, Sto
 def run(arguments: argparse.Namespace) -> int:
     """Check the document, then put it into the database."""
     document = checked_catalogue(read_input(arguments.file), arguments.file)
-    with opened(chosen_url(arguments), make=True) as store:
+    with opened(chosen_url(arguments), make=True, team=arguments.team) as store:
         change = load_catalogue(store, document)
     print(f"catalogue revision {change.revision}")
     for what in ("added", "changed", "unchanged", "retired", "removed"):

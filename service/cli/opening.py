@@ -8,6 +8,7 @@ from contextlib import contextmanager
 
 from service.cli.failures import CommandError
 from service.cli.places import database_file, database_url, settings
+from service.domain.access import DEFAULT_TEAM
 from service.store import NotMigrated, Store, StoreError, open_store
 
 
@@ -17,8 +18,10 @@ def chosen_url(arguments: argparse.Namespace) -> str:
 
 
 @contextmanager
-def opened(url: str, make: bool = False) -> Iterator[Store]:
-    """The store at a URL, closed afterwards; ``make``: an empty or older database is brought up to date first.
+def opened(url: str, make: bool = False, team: str = DEFAULT_TEAM) -> Iterator[Store]:
+    """The store of a team at a URL, closed afterwards.
+
+    ``make``: an empty or older database is brought up to date first, and a team that is new is made.
 
     Raises ``CommandError`` for whatever the store reports, and where an SQLite file is to be read that is not there.
     """
@@ -30,6 +33,8 @@ def opened(url: str, make: bool = False) -> Iterator[Store]:
         try:
             if make:
                 store.upgrade()
+            if team != DEFAULT_TEAM:
+                store = store.for_team((store.access.made_team if make else store.access.team)(team).id)
             yield store
         finally:
             store.close()

@@ -28,7 +28,7 @@ def run(arguments: argparse.Namespace) -> int:
     out = None if arguments.out is None else Path(arguments.out)
     # Looked at before anything is ordered: a file that cannot be written is no reason to order once more.
     write = None if out is None else form_of(out)
-    with opened(chosen_url(arguments)) as store:
+    with opened(chosen_url(arguments), team=arguments.team) as store:
         order = _made(store, _request(store, arguments))
         if out is not None and write is not None:
             out.write_bytes(write(store, order))

@@ -6,6 +6,7 @@ import argparse
 from typing import Any
 
 from service.cli.parsers import Commands, add_command
+from service.cli.team_argument import add_team
 
 
 def add_order(commands: Commands[Any]) -> None:
@@ -46,6 +47,7 @@ def add_order(commands: Commands[Any]) -> None:
         metavar="URL",
         help="where the plans, takeoffs and stock are (default: TRAYWRIGHT_DATABASE, else the file traywright.db)",
     )
+    add_team(parser)
 
 
 def _confidence(text: str) -> float:

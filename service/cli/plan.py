@@ -51,7 +51,7 @@ def _catalogue(arguments: argparse.Namespace) -> tuple[Catalogue, Sequence[Tally
         # The store is loaded only where a database is named: without it a plan is there in half the time.
         from service.cli.opening import chosen_url, opened
 
-        with opened(chosen_url(arguments)) as store:
+        with opened(chosen_url(arguments), team=arguments.team) as store:
             return store.snapshot(), store.records.tallies()
     name = arguments.catalogue or str(demo_file("catalogue.json"))
     return catalogue_from(checked_catalogue(read_input(name), name)), ()

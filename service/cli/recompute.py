@@ -18,7 +18,7 @@ from service.store import NotFound, Store, StoredPlan
 def run(arguments: argparse.Namespace) -> int:
     """Recompute, one line for each plan that differs and one with the count."""
     same = different = 0
-    with opened(chosen_url(arguments)) as store:
+    with opened(chosen_url(arguments), team=arguments.team) as store:
         for plan_id in arguments.ids or store.plan_ids():
             stored = _fetched(store, plan_id)
             if _comes_out_the_same(store, stored):

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 from service.cli.parsers import Commands, add_command
+from service.cli.team_argument import add_team
 
 
 def add_takeoff(commands: Commands[Any]) -> None:
@@ -30,7 +31,9 @@ def add_takeoff(commands: Commands[Any]) -> None:
     where = parser.add_mutually_exclusive_group()
     where.add_argument("--catalogue", metavar="FILE", help="a catalogue document (default: the demo's)")
     where.add_argument("--database", metavar="URL", help="a database with a catalogue, where the takeoff stays")
-    where.add_argument("--server", metavar="URL", help="send it to a server that runs, and watch")
+    where.add_argument(
+        "--server", metavar="URL", help="send it to a server that runs (token: TRAYWRIGHT_TOKEN), and watch"
+    )
     parser.add_argument("--name", default="", help="the takeoff's name")
     parser.add_argument("--strict", action="store_true", help="plan nothing where one line is not in order")
     parser.add_argument(
@@ -44,6 +47,7 @@ def add_takeoff(commands: Commands[Any]) -> None:
     parser.add_argument(
         "--processes", type=_from_one_to(64), metavar="N", help="worker processes (default: one for each core)"
     )
+    add_team(parser)
 
 
 def _from_one_to(most: int) -> Callable[[str], int]:

@@ -35,7 +35,7 @@ def database(arguments: argparse.Namespace) -> Iterator[tuple[Store, str]]:
     """The database named, or one that lasts as long as the command, with the catalogue of a document; and its URL."""
     if arguments.database is not None:
         url = chosen_url(arguments)
-        with opened(url, make=True) as store:
+        with opened(url, make=True, team=arguments.team) as store:
             if not store.catalogue_revision():
                 raise CommandError("the database has no catalogue; load one with: python -m service load")
             yield store, url

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -81,6 +82,10 @@ def _answer(request: Request) -> dict[str, Any]:
 
 
 def _opened(request: Request) -> IO[bytes]:
+    # Not an argument of the command: those of every process can be read by whoever is on this machine.
+    token = os.environ.get("TRAYWRIGHT_TOKEN", "").strip()
+    if token:
+        request.add_unredirected_header("Authorization", f"Bearer {token}")
     try:
         answer: IO[bytes] = urlopen(request, timeout=_WAIT_S)
     except HTTPError as error:

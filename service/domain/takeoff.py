@@ -177,8 +177,8 @@ class Chunk:
     """Demands ``first`` to ``last`` of a takeoff, leased to one worker to be worked on in one go.
 
     ``fence`` grows with every lease of the chunk: results are taken only from the latest holder. ``takeoff`` is the
-    takeoff's id. ``chosen`` restricts the closures that may be planned with; None: as each request says.
-    ``recorded``: what splice records had taught when the takeoff was received.
+    takeoff's id, ``team`` the number of its team. ``chosen`` restricts the closures that may be planned with; None:
+    as each request says. ``recorded``: what splice records had taught when the takeoff was received.
     """
 
     id: int
@@ -191,3 +191,4 @@ class Chunk:
     closure_kinds_most: int | None = None
     chosen: tuple[str, ...] | None = None
     recorded: tuple[Tally, ...] = ()
+    team: int = 1

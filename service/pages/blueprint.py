@@ -15,6 +15,7 @@ routes = Blueprint("pages", __name__, template_folder="templates")
 NAVIGATION = (
     ("/fit", "Will it fit?"),
     ("/plans", "Plans"),
+    ("/installations", "Installations"),
     ("/takeoffs", "Takeoffs"),
     ("/orders", "Orders"),
     ("/stock", "Stock"),

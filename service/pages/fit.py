@@ -95,6 +95,6 @@ def _beside(mistakes: list[Mistake]) -> dict[str, list[str]]:
 
 def _sent(texts: Mapping[str, str]) -> dict[str, str]:
     """What was filled in, to be sent again; what was left blank is left out, which means the same."""
-    unsent = ("key", "more")
+    unsent = ("key", "more", "form-token")
     blank_says_something = ("from-range-1", "to-range-1")
     return {name: text for name, text in texts.items() if name not in unsent and (text or name in blank_says_something)}

@@ -95,7 +95,7 @@ def _cables(form: Filled, fields: Fields) -> None:
     for row in range(1, form.cables + 1):
         code, slack = form.text(f"cable-{row}"), form.text(f"slack-{row}")
         # Further rows that nobody has touched are there to be filled in, and say nothing.
-        if not code and not slack and row > 1 and not _is_joined(form, row):
+        if not code and not slack and (row > 1 or form.hanging) and not _is_joined(form, row):
             continue
         pointer = f"/cables/{len(cables)}"
         cable: dict[str, Any] = {"tag": form.tag(row)}
@@ -113,14 +113,16 @@ def _cables(form: Filled, fields: Fields) -> None:
 
 
 def _is_joined(form: Filled, row: int) -> bool:
-    """Whether a joint names the cable of a row."""
-    joined = {form.side(joint, side) for joint in range(1, form.joints + 1) for side in ("from", "to")}
-    return form.tag(row) in joined
+    """Whether a joint names the cable of a row; into a closure that hangs, whether one with numbers does."""
+    rows = range(1, form.joints + 1)
+    said = [joint for joint in rows if not form.hanging or form.range(joint, "from") or form.range(joint, "to")]
+    return form.tag(row) in {form.side(joint, side) for joint in said for side in ("from", "to")}
 
 
 def _joints(form: Filled, fields: Fields, catalogue: Catalogue) -> None:
     joints = fields.document["joints"] = []
-    known = {each["tag"]: catalogue.cables.get(each.get("cable", "")) for each in fields.document["cables"]}
+    known = {each.tag: catalogue.cables.get(each.cable) for each in form.hanging}
+    known |= {each["tag"]: catalogue.cables.get(each.get("cable", "")) for each in fields.document["cables"]}
     for row in range(1, form.joints + 1):
         if not form.range(row, "from") and not form.range(row, "to"):
             continue

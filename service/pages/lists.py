@@ -22,16 +22,18 @@ def search_text() -> str:
 
 def newest(
     found: Callable[[int, tuple[datetime, str] | None, str | None], Sequence[Each]],
+    **more: str,
 ) -> tuple[Sequence[Each], str | None]:
     """A page of what has the searched name, and the address of the next page; None: this is the last one.
 
-    ``found`` takes how many, the time and id behind which to start, and the part of the name or None.
+    ``found`` takes how many, the time and id behind which to start, and the part of the name or None. ``more`` is what
+    else narrows the list, by the parameter that says so.
     """
     text = search_text() or None
-    filters = {"name": text}
+    filters = {"name": text, **more}
     some, following = page_of(
         filters, PER_PAGE, request.args.get("cursor") or None, lambda limit, after: found(limit, after, text)
     )
     if following is None:
         return some, None
-    return some, f"{request.path}?{urlencode({'name': text or '', 'cursor': following})}"
+    return some, f"{request.path}?{urlencode({'name': text or '', **more, 'cursor': following})}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from datetime import UTC, datetime
 from typing import Any
@@ -41,6 +42,11 @@ def spoken(name: str) -> str:
     return text[:1].upper() + text[1:] + (f", {_UNITS[unit]}" if unit else "")
 
 
+def spaced(name: str) -> str:
+    """A name made of words in words: ``handholePlan`` is ``handhole plan``."""
+    return re.sub(r"(?<=[a-z0-9])(?=[A-Z])", " ", name).lower()
+
+
 _UNITS = {"mm": "mm", "mm2": "mm²", "m": "m", "s": "s", "kg": "kg", "um": "µm", "min": "min", "h": "h", "db": "dB"}
 FILTERS: Mapping[str, Callable[..., str]] = {
     "figure": figure,
@@ -48,5 +54,6 @@ FILTERS: Mapping[str, Callable[..., str]] = {
     "counted": counted,
     "duration": duration,
     "spoken": spoken,
+    "spaced": spaced,
 }
 """The filters of the templates."""

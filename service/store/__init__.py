@@ -8,6 +8,8 @@
     snapshot = store.snapshot()
 """
 
+from service.store.access import USED_EVERY, AccessStore, HeldToken
+from service.store.audit import AuditFilter, AuditStore, acts
 from service.store.entries import StoredEntry
 from service.store.errors import (
     Busy,
@@ -51,15 +53,19 @@ from service.store.records import RecordStore
 from service.store.single import PutResult
 from service.store.snapshots import Snapshot
 from service.store.store import Store, open_store
-from service.store.takeoffs import LEASE_S, PointFilter, TakeoffFilter, TakeoffStore
+from service.store.takeoffs import LEASE_S, PointFilter, Queue, TakeoffFilter, TakeoffStore
 from service.store.whole import CatalogueChange
 
 __all__ = [
     "LEASE_S",
     "SECTIONS",
+    "USED_EVERY",
     "Absent",
+    "AccessStore",
     "AdditionPlan",
     "AnyRevision",
+    "AuditFilter",
+    "AuditStore",
     "Busy",
     "CatalogueChange",
     "Change",
@@ -69,6 +75,7 @@ __all__ = [
     "Expectation",
     "Full",
     "Held",
+    "HeldToken",
     "HungAlready",
     "IdempotencyKey",
     "InOrder",
@@ -86,6 +93,7 @@ __all__ = [
     "PlanSummary",
     "PointFilter",
     "PutResult",
+    "Queue",
     "RecordStore",
     "Revision",
     "SchemaMismatch",
@@ -102,6 +110,7 @@ __all__ = [
     "TakeoffFilter",
     "TakeoffStore",
     "Unavailable",
+    "acts",
     "as_hung",
     "open_store",
 ]

@@ -8,12 +8,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Literal
+from typing import Any, Literal, cast
 
 from sqlalchemy import Connection, bindparam, delete, func, insert, select, update
 
+from service.domain.audit import AuditedKind
 from service.domain.catalogue import CURRENCY
+from service.store.audit.noting import Noted, note_all
 from service.store.tables import CatalogueState, EntryRevision, EntryRow
+from service.store.teams import mine
 from service.store.text import folded, written
 
 
@@ -78,7 +81,7 @@ def write(connection: Connection, changes: list[Change], catalogue_revision: int
         else:
             put.append({"the_kind": change.kind, "the_code": change.code, **columns})
     table = EntryRow.__table__
-    this = (table.c.kind == bindparam("the_kind"), table.c.code == bindparam("the_code"))
+    this = mine(connection, table), table.c.kind == bindparam("the_kind"), table.c.code == bindparam("the_code")
     if removed:
         connection.execute(delete(EntryRow).where(*this), removed)
     if added:
@@ -86,14 +89,21 @@ def write(connection: Connection, changes: list[Change], catalogue_revision: int
     if put:
         connection.execute(update(EntryRow).where(*this), put)
     connection.execute(insert(EntryRevision), history)
-    connection.execute(update(CatalogueState).where(CatalogueState.id == 1).values(revision=catalogue_revision))
+    note_all(connection, (_noted(change, numbers[f"{change.kind}/{change.code}"]) for change in changes))
+    state = update(CatalogueState).where(mine(connection, CatalogueState))
+    connection.execute(state.values(revision=catalogue_revision))
     return numbers
 
 
+def _noted(change: Change, number: int) -> Noted:
+    operation = "remove" if change.what == "remove" else "retire" if change.retired else "put"
+    after = None if change.what == "remove" else number
+    return Noted(operation, cast(AuditedKind, change.kind), change.code, None if change.is_new else number - 1, after)
+
+
 def _next_revisions(connection: Connection, changes: list[Change]) -> dict[str, int]:
-    query = select(EntryRevision.kind, EntryRevision.code, func.max(EntryRevision.revision)).group_by(
-        EntryRevision.kind, EntryRevision.code
-    )
+    query = select(EntryRevision.kind, EntryRevision.code, func.max(EntryRevision.revision))
+    query = query.where(mine(connection, EntryRevision)).group_by(EntryRevision.kind, EntryRevision.code)
     if len(changes) == 1:
         query = query.where(EntryRevision.kind == changes[0].kind, EntryRevision.code == changes[0].code)
     last = {f"{kind}/{code}": number for kind, code, number in connection.execute(query)}

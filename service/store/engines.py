@@ -11,6 +11,7 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 from sqlalchemy import Connection, Engine, make_url
 from sqlalchemy.engine import URL
@@ -19,6 +20,7 @@ from sqlalchemy.exc import ArgumentError
 from service.store import postgres, sqlite
 from service.store.errors import NotMigrated, Unavailable
 from service.store.failures import failures_told
+from service.store.teams import bound
 
 
 class Engines:
@@ -38,6 +40,10 @@ class Engines:
         self._read: Engine
         self._write: Engine
         self._inherited: list[Engine] = []
+
+    def for_team(self, team: int) -> Engines:
+        """These engines, giving out connections that are bound to a team."""
+        return TeamEngines(self, team)
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
@@ -114,6 +120,54 @@ class Engines:
             else:
                 self._read, self._write = postgres.read_engine(self.url), postgres.write_engine(self.url)
             self._process = os.getpid()
+
+
+class TeamEngines(Engines):
+    """The same engines, giving out connections that are bound to a team (see ``teams``)."""
+
+    def __init__(self, whole: Engines, team: int) -> None:
+        self._whole, self.team = whole, team
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._whole, name)
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """As of ``Engines``, bound."""
+        with self._whole.reading() as connection:
+            yield bound(connection, self.team)
+
+    @contextmanager
+    def reading_at_once(self) -> Iterator[Connection]:
+        """As of ``Engines``, bound."""
+        with self._whole.reading_at_once() as connection:
+            yield bound(connection, self.team)
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """As of ``Engines``, bound."""
+        with self._whole.writing() as connection:
+            yield bound(connection, self.team)
+
+    @contextmanager
+    def migrating(self) -> Iterator[Connection]:
+        """As of ``Engines``: the schema is everybody's."""
+        with self._whole.migrating() as connection:
+            yield connection
+
+    @contextmanager
+    def looking(self) -> Iterator[Connection]:
+        """As of ``Engines``: the schema is everybody's."""
+        with self._whole.looking() as connection:
+            yield connection
+
+    def close(self) -> None:
+        """Close the connections of all teams."""
+        self._whole.close()
+
+    def for_team(self, team: int) -> Engines:
+        """The same for another team."""
+        return self._whole.for_team(team)
 
 
 def _url(text: str) -> URL:

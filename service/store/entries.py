@@ -12,6 +12,7 @@ from sqlalchemy import Connection, select
 from service.domain.catalogue import KINDS
 from service.store.errors import NotFound
 from service.store.tables import EntryRow
+from service.store.teams import mine
 from service.store.text import contains, keepable, read
 
 
@@ -52,7 +53,8 @@ def find(connection: Connection, kind: str, code: str) -> StoredEntry | None:
     _known(kind)
     if not keepable(code):
         return None
-    row = connection.execute(select(*_columns).where(EntryRow.kind == kind, EntryRow.code == code)).one_or_none()
+    query = select(*_columns).where(mine(connection, EntryRow), EntryRow.kind == kind, EntryRow.code == code)
+    row = connection.execute(query).one_or_none()
     return None if row is None else _stored(row)
 
 
@@ -74,7 +76,7 @@ def listed(
     _known(kind)
     if not all(keepable(each) for each in (after, text) if each is not None):
         return []
-    query = select(*_columns).where(EntryRow.kind == kind)
+    query = select(*_columns).where(mine(connection, EntryRow), EntryRow.kind == kind)
     if after is not None:
         query = query.where(EntryRow.code > after)
     if retired is not None:
@@ -87,7 +89,8 @@ def listed(
 def everything(connection: Connection) -> dict[str, list[dict[str, Any]]]:
     """The whole catalogue document: every section, entries in the order of their codes, retired ones marked."""
     document: dict[str, list[dict[str, Any]]] = {kind: [] for kind in KINDS}
-    for row in connection.execute(select(*_columns).order_by(EntryRow.kind, EntryRow.code)):
+    query = select(*_columns).where(mine(connection, EntryRow)).order_by(EntryRow.kind, EntryRow.code)
+    for row in connection.execute(query):
         entry = _stored(row)
         document[entry.kind].append(entry.whole())
     return document

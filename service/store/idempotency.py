@@ -12,6 +12,7 @@ from sqlalchemy.dialects import postgresql, sqlite
 
 from service.store.errors import Busy
 from service.store.tables import IdempotencyRow
+from service.store.teams import mine
 from service.store.text import keepable
 
 
@@ -50,9 +51,10 @@ _select = select(*(_table.c[name] for name in _names))
 def _taking(insert: Any) -> Any:
     """Insert the key, over one that has expired but not over one that holds; a row comes back where it was taken."""
     row = insert(IdempotencyRow)
-    columns = {column.name: row.excluded[column.name] for column in _table.columns if column.name != "key"}
+    names = [column.name for column in _table.columns if column.name not in ("team", "key")]
+    columns = {name: row.excluded[name] for name in names}
     return row.on_conflict_do_update(
-        index_elements=[_table.c.key], set_=columns, where=_table.c.expires <= row.excluded.created
+        index_elements=[_table.c.team, _table.c.key], set_=columns, where=_table.c.expires <= row.excluded.created
     ).returning(_table.c.key)
 
 
@@ -63,7 +65,8 @@ def find(connection: Connection, key: str, now: datetime) -> StoredAnswer | None
     """The answer under a key that has not expired, or None."""
     if not keepable(key):
         return None
-    row = connection.execute(_select.where(_table.c.key == key, _table.c.expires > now)).one_or_none()
+    query = _select.where(mine(connection, _table), _table.c.key == key, _table.c.expires > now)
+    row = connection.execute(query).one_or_none()
     return None if row is None else _answer(row)
 
 
@@ -83,7 +86,7 @@ def claim(connection: Connection, key: IdempotencyKey, plan_id: str) -> StoredAn
     }
     if connection.execute(_take_on[connection.dialect.name], values).one_or_none() is not None:
         return None
-    row = connection.execute(_select.where(_table.c.key == key.key)).one_or_none()
+    row = connection.execute(_select.where(mine(connection, _table), _table.c.key == key.key)).one_or_none()
     if row is None:
         raise Busy("The key was being given up in this moment; send the request again.")
     return _answer(row)
@@ -96,4 +99,5 @@ def _answer(row: Sequence[Any]) -> StoredAnswer:
 
 def forget(connection: Connection, now: datetime) -> int:
     """Delete the keys that have expired; returns how many."""
-    return connection.execute(delete(IdempotencyRow).where(_table.c.expires <= now)).rowcount
+    expired = delete(IdempotencyRow).where(mine(connection, _table), _table.c.expires <= now)
+    return connection.execute(expired).rowcount

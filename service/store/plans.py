@@ -13,6 +13,7 @@ from service.domain.installation_summary import PlannedFor
 from service.store.errors import NotFound
 from service.store.moments import Moment
 from service.store.tables import AdditionPlanRow, PlanRow
+from service.store.teams import mine
 from service.store.text import contains, folded, keepable
 
 
@@ -82,7 +83,8 @@ def add(connection: Connection, plan: NewPlan) -> None:
 
 def fetch(connection: Connection, plan_id: str) -> StoredPlan:
     """A plan by its id; raises ``NotFound``."""
-    row = connection.execute(_whole.where(_table.c.id == plan_id)).one_or_none() if keepable(plan_id) else None
+    query = _whole.where(mine(connection, _table), _table.c.id == plan_id)
+    row = connection.execute(query).one_or_none() if keepable(plan_id) else None
     if row is None:
         raise NotFound("There is no such plan.")
     members = {**row._mapping, "request": row.request.encode(), "answer": row.answer.encode()}
@@ -125,7 +127,7 @@ def listed(
     texts = (which.closure, which.name, after[1] if after else None)
     if not all(keepable(text) for text in texts if text is not None):
         return []
-    query = which.narrowed(select(*_summary))
+    query = which.narrowed(select(*_summary).where(mine(connection, _table)))
     if after is not None:
         place = tuple_(literal(after[0], Moment), literal(after[1]))
         query = query.where(tuple_(_table.c.created, _table.c.id) < place)
@@ -137,12 +139,13 @@ def remove(connection: Connection, plan_id: str) -> None:
     """Delete a plan; raises ``NotFound``. The entries it was made from stay marked as used."""
     if not keepable(plan_id):
         raise NotFound("There is no such plan.")
-    connection.execute(delete(AdditionPlanRow).where(_additions.c.plan_id == plan_id))
-    if connection.execute(delete(PlanRow).where(PlanRow.id == plan_id)).rowcount == 0:
+    its = select(_table.c.id).where(mine(connection, _table), _table.c.id == plan_id)
+    connection.execute(delete(AdditionPlanRow).where(_additions.c.plan_id.in_(its)))
+    if connection.execute(delete(PlanRow).where(mine(connection, _table), PlanRow.id == plan_id)).rowcount == 0:
         raise NotFound("There is no such plan.")
 
 
 def ids(connection: Connection, after: str, limit: int) -> Iterator[str]:
     """The ids behind ``after`` in their own order."""
-    query = select(_table.c.id).where(_table.c.id > after).order_by(_table.c.id).limit(limit)
+    query = select(_table.c.id).where(mine(connection, _table), _table.c.id > after).order_by(_table.c.id).limit(limit)
     return iter(connection.scalars(query).all())

@@ -18,6 +18,7 @@ from service.store.entries import StoredEntry, fetch, find
 from service.store.preconditions import Absent, AnyRevision, Expectation, hold
 from service.store.snapshots import current_revision
 from service.store.tables import EntryRow
+from service.store.teams import mine
 from service.store.text import keepable
 from service.store.usage import named_by_others
 
@@ -79,7 +80,8 @@ def remove(
     hold(expect, stored.revision, f"{kind}/{code}")
     if stored.retired:
         return "retired"
-    used = connection.scalars(select(EntryRow.used_by_plan).where(EntryRow.kind == kind, EntryRow.code == code)).one()
+    this = mine(connection, EntryRow), EntryRow.kind == kind, EntryRow.code == code
+    used = connection.scalars(select(EntryRow.used_by_plan).where(*this)).one()
     if used or named_by_others(connection, kind, code):
         write(connection, [Change(kind, code, stored.document, retired=True)], catalogue_revision + 1, now)
         return "retired"

@@ -15,6 +15,7 @@ from service.documents.catalogue import entry_from
 from service.domain.catalogue import KINDS, Catalogue
 from service.store.errors import NotFound
 from service.store.tables import CatalogueState, EntryRevision
+from service.store.teams import mine
 from service.store.text import read
 
 
@@ -29,12 +30,10 @@ class Snapshot(Catalogue):
     retired_entries: Mapping[str, Any] = field(default_factory=dict)
 
 
-_state = select(CatalogueState.revision).where(CatalogueState.id == 1)
-
-
 def current_revision(connection: Connection, lock: bool = False) -> int:
     """The catalogue's revision. ``lock``: no one else changes the catalogue before this transaction ends."""
-    return connection.scalars(_state.with_for_update() if lock else _state).one()
+    state = select(CatalogueState.revision).where(mine(connection, CatalogueState))
+    return connection.scalars(state.with_for_update() if lock else state).one()
 
 
 def advanced(connection: Connection, snapshot: Snapshot, revision: int) -> Snapshot:
@@ -57,7 +56,7 @@ def _changes(connection: Connection, after: int, until: int) -> Iterable[Sequenc
     history = EntryRevision
     last = (
         select(history.kind, history.code, func.max(history.revision).label("revision"))
-        .where(history.catalogue_revision > after, history.catalogue_revision <= until)
+        .where(mine(connection, history), history.catalogue_revision > after, history.catalogue_revision <= until)
         .group_by(history.kind, history.code)
         .subquery()
     )
@@ -69,7 +68,7 @@ def _changes(connection: Connection, after: int, until: int) -> Iterable[Sequenc
                 history.code == last.c.code,
                 history.revision == last.c.revision,
             ),
-        )
+        ).where(mine(connection, history))
     )
 
 

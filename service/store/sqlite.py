@@ -15,10 +15,10 @@ from types import ModuleType
 from typing import Any
 from urllib.parse import quote
 
-from sqlalchemy import Engine, create_engine, event
+from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.pool import QueuePool
 
-from service.store.errors import Unavailable
+from service.store.errors import Damaged, Unavailable
 
 WAIT_S = 10.0
 """How long a request waits for the write lock, and for a connection."""
@@ -96,6 +96,18 @@ def _pool(path: Path, mode: str, size: int, overflow: int) -> Engine:
         pool_timeout=WAIT_S,
         hide_parameters=True,
     )
+
+
+def insist_on_sound(connection: Connection, whole: bool) -> None:
+    """Raise ``Damaged`` where pages are broken, lost or used twice, or rows out of order.
+
+    Looking at the pages (``quick_check``) takes 2 s a gigabyte on a busy core, with the indexes (``integrity_check``)
+    twice that. What is changed inside of a document's text is found by neither: files have no checksums.
+    """
+    found = connection.exec_driver_sql(f"PRAGMA {'integrity' if whole else 'quick'}_check(1)").scalar()
+    if found != "ok":
+        _log.error("the database file is damaged: %s", found)
+        raise Damaged("The database file is damaged. Restore it from a backup.")
 
 
 def write_engine(path: Path, create: bool = False) -> Engine:

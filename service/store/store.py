@@ -12,8 +12,11 @@ from typing import Any, Literal
 from sqlalchemy import Connection, select
 
 from service.documents.request import request_from
-from service.store import entries, plans, schema, single, snapshots, usage, whole
+from service.store import entries, plans, schema, single, snapshots, sqlite, usage, whole
 from service.store import idempotency as keys
+from service.store.access import AccessStore
+from service.store.audit import AuditStore
+from service.store.database import Database
 from service.store.engines import Engines
 from service.store.entries import StoredEntry
 from service.store.errors import Busy
@@ -30,6 +33,7 @@ from service.store.single import PutResult
 from service.store.snapshots import Snapshot
 from service.store.tables import CatalogueState
 from service.store.takeoffs import TakeoffStore
+from service.store.teams import DEFAULT_TEAM_ID, mine
 from service.store.text import read
 from service.store.whole import CatalogueChange
 
@@ -49,22 +53,32 @@ class _KeyTaken(Exception):
 
 
 class Store:
-    """One database, safe to use from several threads and from processes forked later.
+    """What a team has in a database, safe to use from several threads and from processes forked later.
 
     What can go wrong outside of the program is raised as a ``StoreError`` (see ``errors``), and as ``Refused`` what
-    the rules of the trade refuse. Before the first use the schema is checked; ``upgrade`` makes or mends it.
+    the rules of the trade refuse. Before the first use the schema is checked; ``upgrade`` makes or mends it, for all
+    teams. ``takeoffs.work`` and ``access`` are those of all teams.
     """
 
-    def __init__(self, url: str, clock: Callable[[], datetime] = utc_now) -> None:
-        self._engines = Engines(url, schema.check)
-        self._clock = clock
+    def __init__(self, database: Database, team: int) -> None:
+        self._database = database
+        self._engines, self._clock = database.engines.for_team(team), database.clock
         self._lock = threading.Lock()
-        self.takeoffs = TakeoffStore(self._engines, clock)
-        self.orders = OrderStore(self._engines, clock)
+        self.team = team
+        self.audit = AuditStore(self._engines)
+        self.access = AccessStore(database.engines, self._clock)
+        self.takeoffs = TakeoffStore(self._engines, self._clock, database.delivery)
+        self.orders = OrderStore(self._engines, self._clock)
         self.stock = StockStore(self._engines)
-        self.installations = InstallationStore(self._engines, clock)
-        self.records = RecordStore(self._engines, clock)
+        self.installations = InstallationStore(self._engines, self._clock)
+        self.records = RecordStore(self._engines, self._clock)
         self._forget()
+
+    def for_team(self, team: int) -> Store:
+        """The store of a team, by its number; the same object for as long as the program runs."""
+        with self._database.lock:
+            stores = self._database.stores
+            return stores[team] if team in stores else stores.setdefault(team, Store(self._database, team))
 
     def _forget(self) -> None:
         self._snapshot = Snapshot()
@@ -86,12 +100,23 @@ class Store:
     def _move(self, revision: str, up: bool) -> None:
         with self._engines.migrating() as connection:
             schema.move(connection, revision, up)
-        self._forget()
+        with self._database.lock:
+            for store in self._database.stores.values():
+                store._forget()
 
     def schema_revision(self) -> str | None:
         """The schema revision that the database is at; None where it has no tables yet."""
         with self._engines.looking() as connection:
             return schema.standing(connection)
+
+    def insist_on_sound(self, whole: bool = False) -> None:
+        """Raise ``Damaged`` where an SQLite file's pages do not hang together; ``whole``: or an index and its table.
+
+        PostgreSQL looks after its own pages.
+        """
+        if self._engines.is_sqlite:
+            with self._engines.looking() as connection:
+                sqlite.insist_on_sound(connection, whole)
 
     def close(self) -> None:
         """Close the connections of this process; the next use opens new ones."""
@@ -262,13 +287,19 @@ class Store:
     # The rest
 
     def cursor_key(self) -> bytes:
-        """The key that list cursors are signed with: random, made with the database, the same in every process."""
+        """The key that list cursors are signed with: random, made with the team, the same in every process."""
         if self._key is None:
             with self._engines.reading() as connection:
-                self._key = connection.scalars(select(CatalogueState.cursor_key)).one()
+                query = select(CatalogueState.cursor_key).where(mine(connection, CatalogueState))
+                self._key = connection.scalars(query).one()
         return self._key
 
 
 def open_store(url: str, clock: Callable[[], datetime] = utc_now) -> Store:
-    """The store at a database URL: ``sqlite:///file.db`` or ``postgresql://…``. Connects when first used."""
-    return Store(url, clock)
+    """The store of the team ``default`` at a database URL; ``for_team`` gives those of the others.
+
+    The URL is ``sqlite:///file.db`` or ``postgresql://…``. Connects when first used.
+    """
+    database = Database(Engines(url, schema.check), clock)
+    store = database.stores[DEFAULT_TEAM_ID] = Store(database, DEFAULT_TEAM_ID)
+    return store

@@ -8,6 +8,7 @@ from sqlalchemy import ForeignKey, Index, LargeBinary, MetaData, String, Text
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 from service.store.moments import Moment
+from service.store.teams import team_column
 
 # Codes sort by their bytes on every database, so that lists and snapshots have one order everywhere.
 Code = String(64).with_variant(String(64, collation="C"), "postgresql")
@@ -27,11 +28,11 @@ class Tables(DeclarativeBase):
 
 
 class CatalogueState(Tables):
-    """One row: the catalogue's revision, counted from 0, and the key that list cursors are signed with."""
+    """One row a team: the catalogue's revision, counted from 0, and the key that list cursors are signed with."""
 
     __tablename__ = "catalogue_state"
 
-    id: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    team: Mapped[int] = team_column(primary_key=True)
     revision: Mapped[int]
     cursor_key: Mapped[bytes] = mapped_column(LargeBinary)
 
@@ -41,6 +42,7 @@ class EntryRow(Tables):
 
     __tablename__ = "entries"
 
+    team: Mapped[int] = team_column(primary_key=True)
     kind: Mapped[str] = mapped_column(String(16), primary_key=True)
     code: Mapped[str] = mapped_column(Code, primary_key=True)
     revision: Mapped[int]
@@ -56,14 +58,17 @@ class EntryRevision(Tables):
 
     __tablename__ = "entry_revisions"
 
+    team: Mapped[int] = team_column(primary_key=True)
     kind: Mapped[str] = mapped_column(String(16), primary_key=True)
     code: Mapped[str] = mapped_column(Code, primary_key=True)
     revision: Mapped[int] = mapped_column(primary_key=True)
-    catalogue_revision: Mapped[int] = mapped_column(index=True)
+    catalogue_revision: Mapped[int]
     retired: Mapped[bool]
     removed: Mapped[bool]
     document: Mapped[str] = mapped_column(Text)
     created: Mapped[datetime] = mapped_column(Moment)
+
+    __table_args__ = (Index(None, "team", "catalogue_revision"),)
 
 
 class PlanRow(Tables):
@@ -72,6 +77,7 @@ class PlanRow(Tables):
     __tablename__ = "plans"
 
     id: Mapped[str] = mapped_column(String(32), primary_key=True)
+    team: Mapped[int] = team_column()
     created: Mapped[datetime] = mapped_column(Moment)
     name: Mapped[str] = mapped_column(Text)
     folded: Mapped[str] = mapped_column(Text)
@@ -86,9 +92,9 @@ class PlanRow(Tables):
     answer: Mapped[str] = mapped_column(Text)
 
     __table_args__ = (
-        Index(None, "created", "id"),
-        Index(None, "closure", "created", "id"),
-        Index(None, "fits", "created", "id"),
+        Index(None, "team", "created", "id"),
+        Index(None, "team", "closure", "created", "id"),
+        Index(None, "team", "fits", "created", "id"),
     )
 
 
@@ -112,6 +118,7 @@ class IdempotencyRow(Tables):
 
     __tablename__ = "idempotency"
 
+    team: Mapped[int] = team_column(primary_key=True)
     key: Mapped[str] = mapped_column(String(255), primary_key=True)
     request_hash: Mapped[str] = mapped_column(String(128))
     status: Mapped[int]

@@ -13,6 +13,7 @@ from service.store.changes import Change, write
 from service.store.moments import utc_now
 from service.store.snapshots import current_revision
 from service.store.tables import EntryRevision, EntryRow
+from service.store.teams import mine
 from service.store.text import read
 
 _naming = ("closures", "cables")
@@ -21,7 +22,8 @@ _naming = ("closures", "cables")
 
 def named_by_others(connection: Connection, kind: str, code: str) -> bool:
     """Whether any entry, a retired one included, names this one."""
-    rows = connection.execute(select(EntryRow.kind, EntryRow.document).where(EntryRow.kind.in_(_naming)))
+    query = select(EntryRow.kind, EntryRow.document).where(mine(connection, EntryRow), EntryRow.kind.in_(_naming))
+    rows = connection.execute(query)
     return any(f"{kind}/{code}" in references(other, entry_from(other, read(text))) for other, text in rows)
 
 
@@ -45,7 +47,8 @@ def mark_used(connection: Connection, keys: Collection[str]) -> None:
     _bring_back(connection, keys, revision)
     connection.execute(
         update(EntryRow)
-        .where(tuple_(EntryRow.kind, EntryRow.code).in_(pairs), EntryRow.used_by_plan.is_(False))
+        .where(mine(connection, EntryRow), tuple_(EntryRow.kind, EntryRow.code).in_(pairs))
+        .where(EntryRow.used_by_plan.is_(False))
         .values(used_by_plan=True)
     )
 
@@ -66,7 +69,9 @@ def _absent(connection: Connection, keys: Iterable[str]) -> list[str]:
     wanted = sorted(keys)
     pairs = [tuple(key.split("/", 1)) for key in wanted]
     there = connection.execute(
-        select(EntryRow.kind, EntryRow.code).where(tuple_(EntryRow.kind, EntryRow.code).in_(pairs))
+        select(EntryRow.kind, EntryRow.code).where(
+            mine(connection, EntryRow), tuple_(EntryRow.kind, EntryRow.code).in_(pairs)
+        )
     )
     found = {f"{kind}/{code}" for kind, code in there}
     return [key for key in wanted if key not in found]
@@ -77,7 +82,8 @@ def _last_documents(connection: Connection, keys: Iterable[str]) -> dict[str, Ma
     documents: dict[str, Mapping[str, Any]] = {}
     for key in keys:
         kind, code = key.split("/", 1)
-        its = select(EntryRevision.document).where(EntryRevision.kind == kind, EntryRevision.code == code)
+        its = select(EntryRevision.document).where(mine(connection, EntryRevision))
+        its = its.where(EntryRevision.kind == kind, EntryRevision.code == code)
         text = connection.scalars(its.order_by(EntryRevision.revision.desc()).limit(1)).one_or_none()
         if text is not None:
             documents[key] = read(text)

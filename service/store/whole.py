@@ -18,6 +18,7 @@ from service.store.errors import Exists
 from service.store.preconditions import Absent, Expectation, hold
 from service.store.snapshots import current_revision
 from service.store.tables import EntryRow
+from service.store.teams import mine
 from service.store.text import read
 from service.store.usage import named_by
 
@@ -73,9 +74,8 @@ def replace(connection: Connection, document: Mapping[str, Any], expect: Expecta
 
 
 def _standing(connection: Connection) -> dict[str, _Standing]:
-    rows = connection.execute(
-        select(EntryRow.kind, EntryRow.code, EntryRow.document, EntryRow.retired, EntryRow.used_by_plan)
-    )
+    query = select(EntryRow.kind, EntryRow.code, EntryRow.document, EntryRow.retired, EntryRow.used_by_plan)
+    rows = connection.execute(query.where(mine(connection, EntryRow)))
     return {f"{kind}/{code}": _Standing(read(text), retired, used) for kind, code, text, retired, used in rows}
 
 

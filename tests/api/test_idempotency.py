@@ -128,7 +128,7 @@ def test_twenty_at_once_make_one_plan(app: Flask, filled: HeldClient, handhole: 
 
 def test_who_comes_too_early_is_told_when_to_come_again(app: Flask, handhole: dict[str, Any]) -> None:
     """409 with Retry-After while the first request with the key still runs."""
-    app.extensions["traywright"].keys_in_flight.add(KEY["Idempotency-Key"])
+    app.extensions["traywright"].keys_in_flight.add((1, KEY["Idempotency-Key"]))
     answer = app.test_client().post("/v1/plans", json=handhole, headers=KEY)
     assert (answer.status_code, answer.headers["Retry-After"]) == (409, "1")
 

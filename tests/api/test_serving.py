@@ -12,6 +12,7 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -83,12 +84,69 @@ def test_a_body_over_the_limit_is_refused_in_one_piece_and_in_chunks(port: int) 
         (b"GET / HTTP/1.1\r\nHost h\r\n\r\n", 400),
         (b"POST /v1/plans HTTP/1.1\r\nContent-Length: x\r\n\r\n", 400),
         (b"POST /v1/plans HTTP/1.1\r\nTransfer-Encoding: gzip\r\n\r\n", 501),
-        (b"GET / HTTP/1.1\r\nA: " + b"a" * 262_200 + b"\r\n\r\n", 431),
+        # As many bytes as are read, and none after them: unread ones would have the answer thrown away.
+        (b"GET / HTTP/1.1\r\nA: " + b"a" * (64 * 1024 - 19), 431),
     ],
 )
 def test_what_never_reaches_the_application_is_a_problem_too(port: int, request_line: bytes, status: int) -> None:
     """What the server itself refuses looks like every other error."""
     assert problem_in(exchange(port, request_line))["status"] == status
+
+
+@pytest.mark.parametrize("body", [b'{"name": "Quay"}', b"zz", b"5 5\r\n", b"1;" + b"a" * 2_000])
+def test_a_body_that_is_not_in_chunks_as_it_says_is_refused_at_once(port: int, body: bytes) -> None:
+    """Nobody waits for the end of a line that cannot be the head of a chunk."""
+    head = b"POST /v1/plans HTTP/1.1\r\nHost: h\r\nContent-Type: application/json\r\nTransfer-Encoding: chunked\r\n\r\n"
+    start = time.monotonic()
+    assert problem_in(exchange(port, head + body))["status"] == 400
+    assert time.monotonic() - start < 5
+
+
+def test_chunks_that_come_byte_by_byte_are_taken(port: int, handhole: dict[str, Any]) -> None:
+    """A chunk's head may come in pieces, with an extension, in either case."""
+    body = json.dumps(handhole).encode()
+    head, chunks = chunked(body).split(b"\r\n\r\n", 1)
+    size = b"%X;part=1" % 500
+    assert chunks.startswith(b"1f4\r\n")
+    with socket.create_connection(("127.0.0.1", port), timeout=10) as connection:
+        connection.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+        connection.sendall(head + b"\r\n\r\n")
+        for byte in size + b"\r\n":
+            connection.sendall(bytes([byte]))
+            time.sleep(0.005)
+        connection.sendall(chunks[5:])
+        answer = b""
+        while part := connection.recv(65_536):
+            answer += part
+    assert answer.startswith(b"HTTP/1.1 200 ")
+
+
+@pytest.mark.parametrize("path", [b"//v1/closures", b"///v1/closures", b"//evil.example/v1/closures"])
+def test_an_address_begins_with_one_slash(port: int, path: bytes) -> None:
+    """Two slashes are another address, which is not served as the one with one slash."""
+    answer = exchange(port, b"GET %s HTTP/1.1\r\nHost: h\r\nConnection: close\r\n\r\n" % path)
+    assert problem_in(answer)["status"] == 400
+
+
+def test_a_request_that_comes_drop_by_drop_is_ended(store: Store, filled: HeldClient) -> None:
+    """Head or body, a byte now and then keeps nothing open beyond the time that a request has: 408, and the end."""
+    settings = Settings(port=free_port(), request_s=1)
+    head = b"POST /v1/plans HTTP/1.1\r\nHost: h\r\nContent-Type: application/json\r\n"
+    with served(create_app(settings, store), settings):
+        for beginning in (head + b"X-Slow: ", head + b"Content-Length: 500\r\n\r\n"):
+            with socket.create_connection(("127.0.0.1", settings.port), timeout=10) as connection:
+                connection.sendall(beginning)
+                connection.settimeout(0.2)
+                answer, start = b"", time.monotonic()
+                while not answer and time.monotonic() - start < 8:
+                    connection.sendall(b"a")
+                    with suppress(TimeoutError):
+                        answer = connection.recv(65_536)
+                assert answer.startswith(b"HTTP/1.") and b" 408 " in answer[:14]
+                connection.settimeout(5)
+                while part := connection.recv(65_536):
+                    answer += part
+                assert problem_in(answer)["type"] == "/problems/too-slow"
 
 
 def test_slow_clients_hold_nobody_up(port: int) -> None:

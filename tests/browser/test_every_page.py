@@ -21,7 +21,18 @@ RULES = {
 """WCAG 2.2 AA and good practice, and contrast of 7:1."""
 
 EVERYTHING_AT = (("light", 320), ("dark", 390))
-RICHEST = ("many rows", "it fits", "it does not fit", "not in order", "plan", "takeoff waiting", "order")
+RICHEST = (
+    "many rows",
+    "it fits",
+    "it does not fit",
+    "not in order",
+    "plan",
+    "takeoff waiting",
+    "order",
+    "installation",
+    "judged",
+)
+RICHEST += ("it fits in", "it does not fit in", "fit in, not in order", "take out", "near nothing")
 """Axe takes a second a page: at two widths and schemes it looks at every page, at the other two at the richest."""
 
 SMALL_TARGETS = """() => [...document.querySelectorAll('a, button, input:not([type=hidden]), select, summary')]

@@ -38,6 +38,7 @@ SENT = {
     "SpliceRecordsRequest": ("/v1/installations/{id}/splice-records", "POST"),
     "RemovalRequest": ("/v1/installations/{id}/removals", "POST"),
     "AbandonmentRequest": ("/v1/installations/{id}/abandonments", "POST"),
+    "TokenRequest": ("/v1/tokens", "POST"),
 }
 
 LINE = "SplicePoint"

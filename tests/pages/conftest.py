@@ -10,6 +10,7 @@ from flask.testing import FlaskClient
 
 from tests.api.conftest import app, catalogue, client, filled, handhole, mid_span, migrated, spec, store
 from tests.api.held_client import HeldClient
+from tests.api.hung import hang
 
 __all__ = ["app", "catalogue", "client", "filled", "handhole", "mid_span", "migrated", "spec", "store"]
 
@@ -18,6 +19,13 @@ __all__ = ["app", "catalogue", "client", "filled", "handhole", "mid_span", "migr
 def browser(app: Flask, filled: HeldClient) -> FlaskClient:
     """A client for pages, on the application with the small catalogue."""
     return FlaskClient(app, app.response_class)
+
+
+@pytest.fixture
+def hung(filled: HeldClient, handhole: dict[str, Any]) -> dict[str, Any]:
+    """The handhole's closure as it hangs: ribbons 23 and 24 of B are parked, everything else is joined."""
+    said = {"place": "opposite the pump house", "latitude": 53.5512, "longitude": 8.5763, "hung": "2026-03-09"}
+    return hang(filled, handhole, **said, by="Crew 3")
 
 
 @pytest.fixture

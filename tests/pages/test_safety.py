@@ -15,12 +15,17 @@ from tests.pages.test_fit import HANDHOLE
 
 PAGES = ("/", "/fit", "/plans", "/catalogue", "/catalogue/cables", "/catalogue/cables/flat-288", "/takeoffs", "/orders")
 ALL_PAGES = (*PAGES, "/stock", "/plans/none", "/catalogue/none", "/orders/none", "/takeoffs/none", "/assets/none.css")
-FORMS = ("/fit", "/takeoffs", "/orders", "/orders/none/state")
+HUNG = ("/installations", "/records")
+HUNG_LOST = tuple(
+    f"/installations/none{part}" for part in ("", "/fit", "/label", "/remove", "/give-up", "/records", "/place")
+)
+FORMS = ("/fit", "/takeoffs", "/orders", "/orders/none/state", "/plans/none/hang", "/plans/none/done")
+FORMS += tuple(f"/installations/none/{part}" for part in ("fit", "remove", "give-up", "records", "place"))
 
 
 def test_every_page_is_small_and_closed_to_what_it_does_not_bring(browser: FlaskClient) -> None:
     """Under 30 kB; a policy that lets in own styles, pictures and script alone; nothing written into elements."""
-    for path in ALL_PAGES:
+    for path in (*ALL_PAGES, *HUNG, *HUNG_LOST):
         answer = browser.get(path)
         assert answer.status_code == (404 if "none" in path else 200)
         policy = answer.headers["Content-Security-Policy"]
@@ -84,9 +89,14 @@ def test_names_are_words_and_never_markup(
     for each in (handhole["cables"][0], handhole["joints"][0]["from"], handhole["joints"][1]["from"]):
         each["tag" if "tag" in each else "cable"] = "<i>A</i>"
     plan = filled.post("/v1/plans", json=handhole).get_json()
+    said = {"plan": plan["id"], "place": name, "by": name, "note": name}
+    hung = f"/installations/{filled.post('/v1/installations', json=said).get_json()['id']}"
+    tag = "<i>A</i>"
+    hanging = ("", "/fit", "/label", "/remove", "/remove?splices=1-2", f"/give-up?cable={tag}", "/records", "/place")
     entry = {**catalogue["cables"][0], "code": "odd", "title": name}
     assert filled.put("/v1/cables/odd", json=entry, headers={"If-None-Match": "*"}).status_code == 201
     paths = ("/", "/plans", f"/plans/{plan['id']}", "/catalogue/cables/odd", "/catalogue/cables")
+    paths += ("/installations", f"/plans/{plan['id']}/hang", *(f"{hung}{part}" for part in hanging))
     for path in (*paths, f"/plans?name={name}", f"/fit?name={name}&tag-1={name}&cable-1={name}&closure={name}"):
         answer = browser.get(path)
         page = Seen(answer)

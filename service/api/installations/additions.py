@@ -39,20 +39,29 @@ def add_to_installation(id: str) -> Response:
     expect = expected_if_said()
     document = read_body("AdditionRequest")
     if parameter("store"):
-        return once(document, lambda keyed: _stored(id, document, expect, keyed), replayed_plan)
-    into = state().store.installations.get(id, expect)
-    made = _planned(into, document).made
-    answer = with_installation(made.answer, PlannedFor(into.id, into.revision))
+        apply = parameter("apply")
+        return once(document, lambda keyed: stored_addition(id, document, expect, apply, keyed), replayed_plan)
+    made, answer = addition_planned(id, document, expect)
     return json_answer(answer, headers=server_timing(made.seconds))
 
 
-def _stored(id: str, document: dict[str, Any], expect: Expectation | None, keyed: Keyed) -> Response | StoredAnswer:
+def addition_planned(id: str, document: dict[str, Any], expect: Expectation | None) -> tuple[MadePlan, bytes]:
+    """Plan a schema-valid addition and keep nothing: the plan, and its answer that says what it was made for."""
+    into = state().store.installations.get(id, expect)
+    made = _planned(into, document).made
+    return made, with_installation(made.answer, PlannedFor(into.id, into.revision))
+
+
+def stored_addition(
+    id: str, document: dict[str, Any], expect: Expectation | None, apply: bool, keyed: Keyed
+) -> Response | StoredAnswer:
+    """Plan a schema-valid addition and store the plan; ``apply`` records it as done in the same transaction."""
     store = state().store.installations
     into = store.get(id, expect)
     planned = _planned(into, document)
     made = planned.made
     plan = new_plan(made, planned.document)
-    change = _carried_out(into, planned, plan, document) if parameter("apply") else None
+    change = _carried_out(into, planned, plan, document) if apply else None
     addition = AdditionPlan(plan, into, frozenset(made.plan.revisions or ()))
     taken = store.keep_plan(addition, change, expect, keyed(201, plan.created, None))
     if taken is not None:

@@ -31,10 +31,13 @@ def record_visit(id: str) -> Response:
     """Record that a stored plan into the closure was carried out."""
     expect = expected_if_said()
     document = read_body("VisitRequest")
-    return once(document, lambda keyed: _recorded(id, document, expect, keyed), replayed_installation)
+    return once(document, lambda keyed: recorded_visit(id, document, expect, keyed), replayed_installation)
 
 
-def _recorded(id: str, document: dict[str, Any], expect: Expectation | None, keyed: Keyed) -> Response | StoredAnswer:
+def recorded_visit(
+    id: str, document: dict[str, Any], expect: Expectation | None, keyed: Keyed
+) -> Response | StoredAnswer:
+    """Record that the plan of a schema-valid document was carried out."""
     store, now = state().store.installations, state().clock()
     before = store.get(id, expect)
     plan = _plan(document["plan"], id)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from flask import Blueprint, Response
 
@@ -18,40 +18,59 @@ from service.domain.catalogue import Catalogue
 from service.domain.installation import Contents, VisitKind
 from service.planning.hanging.leaving import after_abandoning, after_removal
 from service.planning.visiting import visit_between
-from service.store import Change, StoredAnswer, as_hung
+from service.store import Change, Expectation, StoredAnswer, as_hung
 
 routes = Blueprint("changes", __name__)
-_Made = Callable[[Contents, Catalogue], Contents]
 
 
 @routes.post("/v1/installations/<id>/removals")
 def remove_splices(id: str) -> Response:
     """Record that splices were taken out."""
-    document = read_body("RemovalRequest")
-    numbers = tuple(document["splices"])
-    return _changed(id, document, "removed", lambda contents, known: after_removal(contents, numbers, known))
+    document, expect = read_body("RemovalRequest"), expected_if_said()
+    return once(document, lambda keyed: removed_splices(id, document, expect, keyed), replayed_installation)
 
 
 @routes.post("/v1/installations/<id>/abandonments")
 def abandon_cable(id: str) -> Response:
     """Record that a cable was given up."""
-    document = read_body("AbandonmentRequest")
+    document, expect = read_body("AbandonmentRequest"), expected_if_said()
+    return once(document, lambda keyed: abandoned_cable(id, document, expect, keyed), replayed_installation)
+
+
+def removed_splices(
+    id: str, document: dict[str, Any], expect: Expectation | None, keyed: Keyed
+) -> Response | StoredAnswer:
+    """Record the removal of a schema-valid document."""
+    numbers = tuple(document["splices"])
+    change = _Said(id, document, "removed", lambda contents, known: after_removal(contents, numbers, known))
+    return _changed(change, expect, keyed)
+
+
+def abandoned_cable(
+    id: str, document: dict[str, Any], expect: Expectation | None, keyed: Keyed
+) -> Response | StoredAnswer:
+    """Record that the cable of a schema-valid document was given up."""
     tag = document["cable"]
-    return _changed(id, document, "cable_abandoned", lambda contents, known: after_abandoning(contents, tag, known))
+    change = _Said(id, document, "cable_abandoned", lambda contents, known: after_abandoning(contents, tag, known))
+    return _changed(change, expect, keyed)
 
 
-def _changed(id: str, document: dict[str, Any], kind: VisitKind, made: _Made) -> Response:
-    expect = expected_if_said()
+class _Said(NamedTuple):
+    """What a visit did to an installation, and what it makes of its contents."""
 
-    def work(keyed: Keyed) -> Response | StoredAnswer:
-        store, now = state().store.installations, state().clock()
-        before = store.get(id, expect)
-        contents = made(before.contents, as_hung(state().store.snapshot(), before.contents))
-        said = visit_said(document, now.date())
-        visit = visit_between(kind, before.contents, contents, said.on, now, said.by, said.note)
-        after = replace(before, revision=before.revision + 1, contents=contents)
-        body, tag = told(after)
-        taken = store.change(Change(before, after, visit), expect, keyed(200, now, body))
-        return tagged(body, tag) if taken is None else taken
+    id: str
+    document: dict[str, Any]
+    kind: VisitKind
+    made: Callable[[Contents, Catalogue], Contents]
 
-    return once(document, work, replayed_installation)
+
+def _changed(change: _Said, expect: Expectation | None, keyed: Keyed) -> Response | StoredAnswer:
+    store, now = state().store.installations, state().clock()
+    before = store.get(change.id, expect)
+    contents = change.made(before.contents, as_hung(state().store.snapshot(), before.contents))
+    said = visit_said(change.document, now.date())
+    visit = visit_between(change.kind, before.contents, contents, said.on, now, said.by, said.note)
+    after = replace(before, revision=before.revision + 1, contents=contents)
+    body, tag = told(after)
+    taken = store.change(Change(before, after, visit), expect, keyed(200, now, body))
+    return tagged(body, tag) if taken is None else taken

@@ -31,10 +31,11 @@ def hang_closure() -> Response:
     """Record that the closure of a plan hangs."""
     document = read_body("HangingRequest")
     insist_on_both_coordinates(document)
-    return once(document, lambda keyed: _hung(document, keyed), _replayed)
+    return once(document, lambda keyed: hung_closure(document, keyed), replayed_hanging)
 
 
-def _hung(document: dict[str, Any], keyed: Keyed) -> Response | StoredAnswer:
+def hung_closure(document: dict[str, Any], keyed: Keyed) -> Response | StoredAnswer:
+    """Store the closure that a schema-valid document hangs."""
     store, now = state().store, state().clock()
     plan = _plan(document["plan"])
     request = request_from(orjson.loads(plan.request))
@@ -65,6 +66,7 @@ def _plan(plan_id: str) -> StoredPlan:
     return plan
 
 
-def _replayed(earlier: StoredAnswer) -> Response:
+def replayed_hanging(earlier: StoredAnswer) -> Response:
+    """The answer to a hanging as its key has it."""
     body = earlier.body or b"{}"
     return tagged(body, orjson.loads(body)["revision"], 201, {"Location": f"/v1/installations/{earlier.plan_id}"})

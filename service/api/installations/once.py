@@ -24,7 +24,16 @@ def once(
     A key stands for the address with its parameters and the body together. ``work`` gives the stored answer where the
     store says that another request has taken the key meanwhile.
     """
-    key = request.headers.get("Idempotency-Key")
+    return once_by(request.headers.get("Idempotency-Key"), document, work, replayed)
+
+
+def once_by(
+    key: str | None,
+    document: Any,
+    work: Callable[[Keyed], Response | StoredAnswer],
+    replayed: Callable[[StoredAnswer], Response],
+) -> Response:
+    """The same by a key that came otherwise, as with a form; None: there is none."""
     if key is None:
         done = work(lambda status, created, body: None)
         assert isinstance(done, Response)

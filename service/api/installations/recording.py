@@ -11,7 +11,7 @@ from flask import Blueprint, Response, request
 from service.api.answers import json_answer
 from service.api.bodies import allowed, media_type, read_body
 from service.api.installations.filled_workbook import Cells, read_workbook
-from service.api.installations.once import Keyed, once
+from service.api.installations.once import Keyed, once_by
 from service.api.limits import limits_said
 from service.api.paging import next_link, read_cursor, scope_of, write_cursor
 from service.api.state import parameter, state
@@ -36,19 +36,19 @@ XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 @routes.post("/v1/installations/<id>/splice-records")
 def record_splices(id: str) -> Response:
     """Add records of splices that lie there, all of them or none, and say whether they are good enough."""
-    installation = state().store.installations.get(id)
+    installation, key = state().store.installations.get(id), request.headers.get("Idempotency-Key")
     if media_type("application/json", XLSX) == XLSX:
-        return record_workbook(installation, request.get_data(cache=False))
-    return _recorded(installation, read_body("SpliceRecordsRequest"), None)
+        return record_workbook(installation, request.get_data(cache=False), key)
+    return _recorded(installation, read_body("SpliceRecordsRequest"), None, key)
 
 
-def record_workbook(installation: Installation, content: bytes) -> Response:
-    """Add the records of a filled-in workbook; what is wrong with it is told by sheet and cell."""
+def record_workbook(installation: Installation, content: bytes, key: str | None) -> Response:
+    """Add the records of a filled-in workbook, once for a key; what is wrong with it is told by sheet and cell."""
     cells = read_workbook(installation, content)
-    return _recorded(installation, allowed("SpliceRecordsRequest", cells.document), cells)
+    return _recorded(installation, allowed("SpliceRecordsRequest", cells.document), cells, key)
 
 
-def _recorded(installation: Installation, document: dict[str, Any], cells: Cells | None) -> Response:
+def _recorded(installation: Installation, document: dict[str, Any], cells: Cells | None, key: str | None) -> Response:
     def work(keyed: Keyed) -> Response | StoredAnswer:
         now = state().clock()
         limits = limits_said(document.get("limits", {}))
@@ -60,7 +60,7 @@ def _recorded(installation: Installation, document: dict[str, Any], cells: Cells
         taken = state().store.records.add(records, keyed(201, now, body), installation.id)
         return _created(body, installation.id) if taken is None else taken
 
-    return once(document, work, lambda earlier: _created(earlier.body or b"{}", installation.id))
+    return once_by(key, document, work, lambda earlier: _created(earlier.body or b"{}", installation.id))
 
 
 def _records(installation: Installation, document: dict[str, Any], now: datetime) -> list[SpliceRecord]:

@@ -24,6 +24,7 @@ from service.api.schemas.plan_requests import PlanRequestSchema
 from service.api.schemas.records import SpliceRecordsRequestSchema
 from service.api.schemas.sleeves import SleeveSchema
 from service.api.schemas.takeoffs import SplicePointSchema, TakeoffRequestSchema
+from service.api.schemas.tokens import TokenRequestSchema
 from service.api.schemas.trays import TraySchema
 
 SCHEMAS: Mapping[str, type[Schema]] = {
@@ -47,5 +48,6 @@ SCHEMAS: Mapping[str, type[Schema]] = {
     "SpliceRecordsRequest": SpliceRecordsRequestSchema,
     "SplicePoint": SplicePointSchema,
     "TakeoffRequest": TakeoffRequestSchema,
+    "TokenRequest": TokenRequestSchema,
 }
 """By the name of the published schema of the same body."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import islice
 
 from service.domain.splices import Work
@@ -16,6 +17,10 @@ from service.planning.mending.ways_out import Cut, ways_out
 
 WAYS_MOST = 4_000
 """How many ways of leaving out one number of splices are looked at."""
+
+
+BUNDLES_MOST = 400
+"""Of more bundles not every way of leaving some out is gone through: the ways are too many, and found too deep."""
 
 
 class PartSearch:
@@ -56,21 +61,24 @@ class PartSearch:
         self._better(admitted, demand, divisible)
 
     def _demand(self, part: Part) -> Demand | None:
-        trial, work = self.trial, part_of(self.work, part)
-        rules = trial.request.rules
+        return self._demand_of(part_of(self.work, part))
+
+    def _demand_of(self, work: Work) -> Demand | None:
+        trial, rules = self.trial, self.trial.request.rules
         demand = demand_on(trial.closure, work, rules, trial.catalogue, trial.stowage, trial.request.existing_trays)
         return None if demand.problem is None else demand
 
     def _admitted(self, place: int) -> bool:
         """Whether any tray may hold the bundle at all."""
-        demand = self._demand(tuple(size if place == p else 0 for p, size in enumerate(self.sizes)))
-        return demand is not None
+        return self._demand_of(replace(self.work, bundles=(self.work.bundles[place],))) is not None
 
     def _divisible(self, demand: Demand, admitted: Part) -> frozenset[int]:
         present = [place for place, count in enumerate(admitted) if count]
         return frozenset(p for n, p in enumerate(present) if not self.whole or may_be_divided(demand, n))
 
     def _fits(self, part: Part) -> bool | None:
+        if self.trial.spent:
+            return None
         demand = self._demand(part)
         if demand is None or demand.problem is None:
             return False
@@ -90,6 +98,8 @@ class PartSearch:
         for place in order[:first]:
             part[place] = admitted[place]
         for place in order[first:]:
+            if self.trial.spent:
+                break
             if part[place] == admitted[place] or sum(part) >= self.at_most:
                 continue
             if fits_with([place]):
@@ -120,13 +130,15 @@ class PartSearch:
     def _better(self, admitted: Part, demand: Demand, divisible: frozenset[int]) -> None:
         """Every way of leaving out fewer splices, the fewest first: the first that fits is the largest part."""
         assert demand.problem is not None
+        if len(demand.problem.items) > BUNDLES_MOST:
+            return
         items = dict(zip([p for p, n in enumerate(admitted) if n], demand.problem.items, strict=False))
         total, free = sum(admitted), self.trial.request.rules.split == "free"
 
         def cut_of(place: int) -> Cut:
             return "not at all" if place not in divisible else "together" if free else "each"
 
-        while sum(self.best) < self.at_most:
+        while sum(self.best) < self.at_most and self.trial.nodes_left > 0:
             ways = list(islice(ways_out(items, cut_of, total - self.at_most), WAYS_MOST + 1))
             # As few bundles touched as can be, and the last of them.
             ways.sort(key=lambda way: (len(way), [-place for place in sorted(way, reverse=True)]))

@@ -23,6 +23,11 @@ class Budget:
         self.left -= nodes
         self.spent += nodes
 
+    def charge(self, nodes: int) -> None:
+        """Count work that is bounded by itself and was done whatever is left; what comes after it has less."""
+        self.left -= nodes
+        self.spent += nodes
+
     def part(self, nodes: int) -> Budget:
         """A budget of its own with at most so many nodes; hand it to ``take_back`` afterwards."""
         return Budget(min(nodes, self.left))

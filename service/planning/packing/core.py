@@ -166,7 +166,7 @@ class Solver:
         start: Draft | None = None
         for least, mix in quick.open:
             start = self.glimpsed(least, mix) if within(self.needs, mix) else None
-        covers = covers_of(case, lots_for_room(case))
+        covers = covers_of(case, lots_for_room(case), self.budget)
         if covers is not None and start is None:
             self.needs.extend(plain_label_needs(case, self.measures, covers))
         cheap, start = self.settled_cheaply(least, start)

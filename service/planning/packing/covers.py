@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from service.planning.packing.budget import Budget
 from service.planning.packing.case import Case, Lot
 from service.planning.packing.settings import Vector
 
@@ -18,6 +19,15 @@ MOST_STATES = 300
 
 MOST_MOVES = 4_000
 """The same for the fillings that are gone through for one label."""
+
+MOST_LOOKS = 400_000
+"""How many times two fillings of a label may be compared, and fillings tried in a type, for all labels together.
+
+Labels that come after that are only counted as one tray, so that the work is bounded whatever is sent.
+"""
+
+LOOKS_A_NODE = 200
+"""How many of these count as a node."""
 
 MOST_TYPES = 200
 """With more trays and settings to choose from than this, labels are not covered at all."""
@@ -72,8 +82,26 @@ class Covers:
         return total, counts
 
 
-def covers_of(case: Case, lots: Sequence[Lot]) -> Covers | None:
-    """The covers of all labels; None without labels, with one that fits nowhere, too many types, or hanging trays."""
+class Looks:
+    """How many looks all labels together may still take; ``taken`` so far."""
+
+    __slots__ = ("left", "taken")
+
+    def __init__(self, most: int) -> None:
+        self.left = most
+        self.taken = 0
+
+    def count(self, looks: int) -> None:
+        """Count what was looked at."""
+        self.left -= looks
+        self.taken += looks
+
+
+def covers_of(case: Case, lots: Sequence[Lot], budget: Budget, most_looks: int = MOST_LOOKS) -> Covers | None:
+    """The covers of all labels; None without labels, with one that fits nowhere, too many types, or hanging trays.
+
+    What it takes is charged to the budget.
+    """
     by_label: dict[int, list[Lot]] = {}
     for lot in lots:
         label = case.likenesses[lot.alike].label
@@ -86,16 +114,18 @@ def covers_of(case: Case, lots: Sequence[Lot]) -> Covers | None:
         return None
     numbers: dict[tuple[int, ...], int] = {}
     tables: dict[Table, int] = {}
+    looks = Looks(most_looks)
     for label in sorted(by_label):
-        table = table_of(case, by_label[label], types, numbers)
+        table = table_of(case, by_label[label], types, numbers, looks)
         if table is None:
             return None
         tables[table] = tables.get(table, 0) + 1
+    budget.charge(looks.taken // LOOKS_A_NODE)
     return Covers(types, tuple(numbers), tuple(tables.items()))
 
 
 def table_of(
-    case: Case, lots: Sequence[Lot], types: Sequence[Type], numbers: dict[tuple[int, ...], int]
+    case: Case, lots: Sequence[Lot], types: Sequence[Type], numbers: dict[tuple[int, ...], int], looks: Looks
 ) -> Table | None:
     """The table of one label; of a label with too many ways, that of one bundle of it. None where one fits nowhere."""
     full = tuple([lot.count for lot in lots])
@@ -107,6 +137,7 @@ def table_of(
         if state in found:
             continue
         options: dict[tuple[int, ...], list[tuple[int, ...]]] = {}
+        moves_before = moves
         for t, (b, given) in enumerate(types):
             for filling in fullest(case, lots, state, b, given):
                 if all(filling not in rows for rows in options.values()):
@@ -117,6 +148,7 @@ def table_of(
                     break
         if not options:
             return None
+        looks.count((moves - moves_before) * len(types) + sum(len(rows) ** 2 for rows in options.values()))
         found[state] = []
         for fits, rows in options.items():
             number = numbers.setdefault(fits, len(numbers))
@@ -126,7 +158,7 @@ def table_of(
                 after = tuple([n - m for n, m in zip(state, row, strict=True)])
                 found[state].append((number, after))
                 waiting.append(after)
-        if moves > MOST_MOVES or len(found) > MOST_STATES:
+        if moves > MOST_MOVES or len(found) > MOST_STATES or (waiting and looks.left <= 0):
             first = next(n for n, count in enumerate(full) if count)
             fits = tuple([u for u, (b, _) in enumerate(types) if case.likenesses[lots[first].alike].most[b]])
             return ((), ((numbers.setdefault(fits, len(numbers)), 0),))

@@ -9,6 +9,7 @@ from service.planning.packing.case import CUT, LOOSE, UNLIMITED, WHOLE, Case
 from service.planning.packing.coverage import cover_banks, groups_of, less, set_trays
 from service.planning.packing.drafts import CLOSING_NODES, Draft, OpenTray, closed, trays_for
 from service.planning.packing.mixes import Mix
+from service.planning.packing.offered import MANY, Offered
 from service.planning.packing.settings import Vector
 
 SHARES = 10_000
@@ -34,6 +35,10 @@ def fitted(
     allowed = [tray for tray in trays if tray.hanging < 0 or tray.hanging in hanging]
     loose: list[int] = []
     apart = any(alike.label is not None for alike in case.likenesses)
+    offered, looked_at = None, allowed
+    if len(allowed) > MANY:
+        offered = Offered(allowed, _all_take_slots(case))
+        looked_at = offered.trays
     for item in order:
         if case.cut_of[item] == LOOSE:
             loose.append(item)
@@ -45,7 +50,7 @@ def fitted(
             chosen_rank = 0
             widest: OpenTray | None = None
             widest_room = 0
-            for tray in allowed:
+            for tray in looked_at:
                 room = tray.room(alike)
                 if room >= left:
                     if not best and not apart:
@@ -60,12 +65,16 @@ def fitted(
                     widest, widest_room = tray, room
             if chosen is not None:
                 chosen.put(alike, item, left)
+                if offered is not None:
+                    offered.laid(chosen)
                 break
             if case.cut_of[item] == WHOLE or widest is None:
                 if stuck is not None:
                     stuck.append(item)
                 return None
             widest.put(alike, item, widest_room)
+            if offered is not None:
+                offered.laid(widest)
             left -= widest_room
     for item in loose:
         alike = case.likenesses[case.alike_of[item]]
@@ -82,6 +91,12 @@ def fitted(
                 stuck.append(item)
             return None
     return closed(case, weight, mix, trays)
+
+
+def _all_take_slots(case: Case) -> bool:
+    """Whether every item that is not loose takes slots."""
+    kinds = {alike for alike, cut in zip(case.alike_of, case.cut_of, strict=True) if cut != LOOSE}
+    return all(case.likenesses[alike].slots for alike in kinds)
 
 
 def persuaded(case: Case, weight: int, mix: Mix, order: Sequence[int], rounds: int, budget: Budget) -> Draft | None:

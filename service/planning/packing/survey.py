@@ -13,7 +13,8 @@ from service.planning.packing.drafts import Draft, reserve_kept
 from service.planning.packing.laying import persuaded, tried
 from service.planning.packing.measures import shared_by, shares_of
 from service.planning.packing.mixes import Mix, MixesCutShortError, mixes
-from service.planning.packing.needs import Need
+from service.planning.packing.needs import Need, within
+from service.planning.packing.offered import MANY
 
 FAILURES = 8
 """After so many mixes that cheap rules do not pack, a heavier packing is made first, to know where to stop."""
@@ -45,6 +46,7 @@ class Surveyor:
         self.case = case
         self.orders = orders
         self.fewest = fewest
+        self.pile: tuple[Draft | None] | None = None
 
     def survey(
         self, budget: Budget, needs: Sequence[Need], least: int = 0, start: Draft | None = None, hasty: bool = False
@@ -69,7 +71,7 @@ class Surveyor:
                         break
                     part.spend(1 + self.toll(mix))
                     if len(survey.open) == FAILURES and survey.draft is None:
-                        survey.draft = self.grown(weight, mix)
+                        survey.draft = self.grown(weight, mix, part)
                     continue
                 survey.packed.append((weight, mix))
                 if best is None or (weight, *got.rank) < (best.weight, *best.rank):
@@ -82,15 +84,19 @@ class Surveyor:
             survey.unseen = survey.open[-1][0] if survey.open else 0
         budget.take_back(part)
         if survey.draft is None and survey.open and not hasty:
-            survey.draft = self.grown(*survey.open[-1])
+            survey.draft = self.grown(*survey.open[-1], budget)
         if survey.draft is None and survey.unseen is not None and not hasty:
-            survey.draft = self.piled()
+            if self.pile is None:
+                self.pile = (self.piled(needs, budget),)
+            survey.draft = self.pile[0]
         return survey
 
-    def toll(self, mix: Mix) -> int:
-        """How many nodes it counts to lay all items into a mix by cheap rules that fail."""
+    def toll(self, mix: Sequence[int]) -> int:
+        """How many nodes it counts to lay all items into a mix by cheap rules."""
         ways = len(self.orders) * (2 if self.case.columns > 1 else 1)
-        return ways * len(self.case.sizes) * (self.case.hung + sum(mix)) // 128
+        trays = self.case.hung + sum(mix)
+        # Of many trays those that are alike and those that are full are not looked at.
+        return ways * len(self.case.sizes) * min(trays, MANY + trays // 4) // 128
 
     def retried(self, weight: int, mix: Mix, budget: Budget) -> Draft | None:
         """What laying the items again and again finds, with an eighth of the nodes at most."""
@@ -102,7 +108,7 @@ class Surveyor:
         finally:
             budget.take_back(part)
 
-    def grown(self, weight: int, mix: Mix) -> Draft | None:
+    def grown(self, weight: int, mix: Mix, budget: Budget) -> Draft | None:
         """A packing, not the least, of the mix with more trays of one kind: so that there is an answer at all."""
         bought = self.case.berths[self.case.bought_from :]
         best: Draft | None = None
@@ -114,6 +120,7 @@ class Surveyor:
                 height = sum(n * each.pitch for n, each in zip(larger, bought, strict=True))
                 if larger[b] > berth.most or height > self.case.room:
                     break
+                budget.charge(self.toll(larger))
                 draft = tried(self.case, heavier, tuple(larger), self.orders)
                 if draft is not None:
                     best = draft
@@ -121,7 +128,7 @@ class Surveyor:
                 step = max(1, sum(larger) // 8)
         return best
 
-    def piled(self) -> Draft | None:
+    def piled(self, needs: Sequence[Need], budget: Budget) -> Draft | None:
         """A packing, not the least, of trays piled up: those first that give most for their weight, or their pitch."""
         case = self.case
         share = shares_of(case)
@@ -132,13 +139,16 @@ class Surveyor:
         best: Draft | None = None
         for dear in ([berth.weight for berth in bought], [berth.pitch for berth in bought]):
             order = sorted(range(len(bought)), key=lambda b: (Fraction(-gives[b], dear[b] or 1), b))
-            draft = self.piled_up(order)
+            draft = self.piled_up(order, needs, budget)
             if draft is not None and (best is None or draft.weight < best.weight):
                 best = draft
         return best
 
-    def piled_up(self, order: Sequence[int]) -> Draft | None:
-        """A packing of trays added in that order, as many as are needed, or as the stack takes."""
+    def piled_up(self, order: Sequence[int], needs: Sequence[Need], budget: Budget) -> Draft | None:
+        """A packing of trays added in that order, as many as are needed, or as the stack takes.
+
+        Nothing is laid into trays that do not even give what is needed.
+        """
         bought = self.case.berths[self.case.bought_from :]
         mix, weight, room, added = [0] * len(bought), 0, self.case.room, 0
         for b in order:
@@ -148,10 +158,14 @@ class Surveyor:
                 weight += berth.weight
                 room -= berth.pitch
                 added += 1
-                if added % (1 + added // 8) == 0:
+                if added % (1 + added // 8) == 0 and within(needs, mix):
+                    budget.charge(self.toll(mix))
                     draft = tried(self.case, weight, tuple(mix), self.orders)
                     if draft is not None:
                         return draft
+        if not within(needs, mix):
+            return None
+        budget.charge(self.toll(mix))
         return tried(self.case, weight, tuple(mix), self.orders)
 
     def bankable(self, mix: Mix, budget: Budget) -> bool:

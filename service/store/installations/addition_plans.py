@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, Select, insert, select, update
 
 from service.documents.contents import splice_from, splice_to
 from service.domain.installation import Contents, LaidSplice
 from service.domain.installation_summary import PlannedFor
 from service.domain.plan import ParkedEnds
 from service.store.errors import NotFound
-from service.store.tables import AdditionPlanRow
+from service.store.tables import AdditionPlanRow, PlanRow
+from service.store.teams import mine
 from service.store.text import keepable, read, written
 
 _table = AdditionPlanRow.__table__
@@ -44,7 +45,7 @@ def carried_out(connection: Connection, plan_id: str, revision: int, visit: int)
 
     Raises ``NotFound`` where there is no such plan.
     """
-    this = (_table.c.plan_id == plan_id, _table.c.visit.is_(None))
+    this = (_table.c.plan_id.in_(_this(connection, plan_id)), _table.c.visit.is_(None))
     values = {"revision": revision, "visit": visit}
     if not keepable(plan_id) or connection.execute(update(AdditionPlanRow).where(*this), values).rowcount == 0:
         raise NotFound("There is no such plan to be carried out.")
@@ -65,6 +66,11 @@ def parked(connection: Connection, plan_id: str) -> tuple[tuple[int, ParkedEnds]
 
 
 def _before(connection: Connection, plan_id: str) -> Mapping[str, Any]:
-    query = select(_table.c.lying).where(_table.c.plan_id == plan_id)
+    query = select(_table.c.lying).where(_table.c.plan_id.in_(_this(connection, plan_id)))
     text = connection.scalars(query).one_or_none() if keepable(plan_id) else None
     return {} if text is None else read(text)
+
+
+def _this(connection: Connection, plan_id: str) -> Select[str]:
+    """The plan of this id where it is the team's own."""
+    return select(PlanRow.id).where(mine(connection, PlanRow), PlanRow.id == plan_id)

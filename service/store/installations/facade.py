@@ -184,8 +184,9 @@ class InstallationStore:
     def delete(self, installation_id: str, expect: Expectation) -> None:
         """Remove an installation with its visits; raises ``NotFound``, ``Stale``. Plans into it stay."""
         with self._engines.writing() as connection:
-            hold(expect, rows.revision_of(connection, installation_id, lock=True), "The installation")
-            rows.remove(connection, installation_id)
+            revision = rows.revision_of(connection, installation_id, lock=True)
+            hold(expect, revision, "The installation")
+            rows.remove(connection, installation_id, revision)
 
     def _replace(
         self, connection: Connection, change: Change, expect: Expectation | None, uses: frozenset[str] = frozenset()

@@ -14,6 +14,7 @@ from service.domain.distance import Position, kilometres, latitude_band
 from service.domain.installation_summary import InstallationSummary
 from service.store.installations.tables import InstallationRow
 from service.store.moments import Moment
+from service.store.teams import mine
 from service.store.text import contains, keepable
 
 _table = InstallationRow.__table__
@@ -47,7 +48,7 @@ def listed(
     texts = (which.name, which.closure, after[1] if after else None)
     if not all(keepable(text) for text in texts if text is not None):
         return []
-    query: Select[Any] = select(*_summary)
+    query: Select[Any] = select(*_summary).where(mine(connection, _table))
     if which.closure is not None:
         query = query.where(_table.c.closure == which.closure)
     if which.name:

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from service.store.moments import Moment
 from service.store.tables import Code, Tables
+from service.store.teams import team_column
 
 
 class InstallationRow(Tables):
@@ -20,6 +21,7 @@ class InstallationRow(Tables):
     __tablename__ = "installations"
 
     id: Mapped[str] = mapped_column(String(32), primary_key=True)
+    team: Mapped[int] = team_column()
     created: Mapped[datetime] = mapped_column(Moment)
     name: Mapped[str] = mapped_column(Text)
     place: Mapped[str] = mapped_column(Text)
@@ -38,10 +40,10 @@ class InstallationRow(Tables):
     updated: Mapped[datetime] = mapped_column(Moment)
 
     __table_args__ = (
-        Index(None, "created", "id"),
-        Index(None, "closure", "created", "id"),
-        Index(None, "latitude"),
-        Index(None, "plan"),
+        Index(None, "team", "created", "id"),
+        Index(None, "team", "closure", "created", "id"),
+        Index(None, "team", "latitude"),
+        Index(None, "team", "plan"),
     )
 
 

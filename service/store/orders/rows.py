@@ -12,10 +12,12 @@ from sqlalchemy import Connection, Select, delete, insert, literal, select, tupl
 from service.documents.order import moments_from, order_from, order_to, total_from
 from service.domain.order import Item, Order, OrderState, OrderSummary, Short
 from service.planning.orders.delivering import delivered
+from service.store.audit.noting import Noted, note
 from service.store.errors import NotFound
 from service.store.moments import Moment
 from service.store.orders.errors import OrderedAlready
 from service.store.orders.tables import OrderRow, OrderSourceRow
+from service.store.teams import mine
 from service.store.text import contains, folded, keepable, read, written
 
 _table = OrderRow.__table__
@@ -52,12 +54,13 @@ def add(connection: Connection, order: Order) -> None:
     )
     rows = [{"order_id": order.id, "kind": source.kind, "source": source.id} for source in order.sources]
     connection.execute(insert(OrderSourceRow), rows)
+    note(connection, Noted("make", "orders", order.id, None, order.revision))
 
 
 def fetch(connection: Connection, order_id: str, lock: bool = False, as_made: bool = False) -> Order:
     """An order by its id as it stands, or as it was when it was made; raises ``NotFound``."""
     columns = (_table.c.document, _table.c.state, _table.c.revision, _table.c.moments, _table.c.short)
-    query = select(*columns).where(_table.c.id == order_id)
+    query = select(*columns).where(mine(connection, _table), _table.c.id == order_id)
     row = connection.execute(query.with_for_update() if lock else query).one_or_none() if keepable(order_id) else None
     if row is None:
         raise NotFound("There is no such order.")
@@ -82,13 +85,17 @@ def change(connection: Connection, order: Order) -> None:
         "moments": written(order_to(order)["moments"]),
         "short": written({"short": short}) if came else None,
     }
-    connection.execute(update(OrderRow).where(_table.c.id == order.id), values)
+    connection.execute(update(OrderRow).where(mine(connection, _table), _table.c.id == order.id), values)
+    note(connection, Noted(order.state, "orders", order.id, order.revision - 1, order.revision))
 
 
-def remove(connection: Connection, order_id: str) -> None:
+def remove(connection: Connection, order: Order) -> None:
     """Remove an order with its sources."""
-    connection.execute(delete(OrderSourceRow).where(_sources.c.order_id == order_id))
-    connection.execute(delete(OrderRow).where(_table.c.id == order_id))
+    order_id = order.id
+    note(connection, Noted("remove", "orders", order_id, order.revision, None))
+    its = select(_table.c.id).where(mine(connection, _table), _table.c.id == order_id)
+    connection.execute(delete(OrderSourceRow).where(_sources.c.order_id.in_(its)))
+    connection.execute(delete(OrderRow).where(mine(connection, _table), _table.c.id == order_id))
 
 
 def ordered(
@@ -104,7 +111,7 @@ def ordered(
             select(_sources.c.kind, _sources.c.source, _table.c.id, _table.c.name)
             .join(_table, _table.c.id == _sources.c.order_id)
             .where(tuple_(_sources.c.kind, _sources.c.source).in_(wanted[start : start + _AT_ONCE]))
-            .where(_table.c.state.not_in(over))
+            .where(mine(connection, _table), _table.c.state.not_in(over))
             .order_by(_table.c.created.desc(), _table.c.id)
         )
         for kind, source, order_id, name in connection.execute(query):
@@ -119,7 +126,7 @@ def listed(
     texts = (which.name or "", after[1] if after else "")
     if not all(keepable(text) for text in texts):
         return []
-    query: Select[Any] = select(*_summary)
+    query: Select[Any] = select(*_summary).where(mine(connection, _table))
     if which.state is not None:
         query = query.where(_table.c.state == which.state)
     if which.name:

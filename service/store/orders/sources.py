@@ -11,13 +11,14 @@ from service.domain.order import OrderState
 from service.store.orders import rows, stock
 from service.store.orders.errors import InOrder
 from service.store.tables import PlanRow
+from service.store.teams import mine
 from service.store.text import keepable
 
 _OVER: tuple[OrderState, ...] = ("issued", "withdrawn")
 """Orders in these states outlast their sources; their own lines say what each source asked for."""
 
 # Takeoffs ask here before they are removed, so this module cannot import theirs.
-_IDS = {"plan": PlanRow.__table__.c.id, "takeoff": table("takeoffs", column("id")).c.id}
+_TABLES = {"plan": PlanRow.__table__, "takeoff": table("takeoffs", column("id"), column("team"))}
 
 
 def insist_on_removable(connection: Connection, kind: str, source: str) -> None:
@@ -35,8 +36,9 @@ def insist_on_present(connection: Connection, places: Mapping[tuple[str, str], s
     """Raise ``Refused`` where a source (kind, id) was removed since it was added up; ``places`` has its pointer."""
     faults = []
     for (kind, source), pointer in places.items():
-        its = _IDS[kind]
-        if connection.scalars(select(its).where(its == source)).one_or_none() is None:
+        its = _TABLES[kind]
+        query = select(its.c.id).where(mine(connection, its), its.c.id == source)
+        if connection.scalars(query).one_or_none() is None:
             faults.append(Fault(pointer, f"unknown_{kind}", f"There is no {kind} {source}."))
     if faults:
         raise Refused(faults)

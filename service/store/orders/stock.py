@@ -10,10 +10,12 @@ from sqlalchemy import Connection, Select, insert, literal, select, tuple_, upda
 
 from service.domain.order import Item, StockLevel
 from service.planning.orders.moving import Movement
+from service.store.audit.noting import Noted, note
 from service.store.errors import NotFound
 from service.store.orders.errors import Held
 from service.store.orders.tables import StockRow, StoreroomRow
 from service.store.tables import Code
+from service.store.teams import mine
 from service.store.text import keepable
 
 _MILLIONTH = Decimal("0.000001")
@@ -25,7 +27,7 @@ _this = (_table.c.kind, _table.c.code)
 
 def lock(connection: Connection) -> None:
     """Let no one else change the stock or make an order before this transaction ends."""
-    connection.execute(select(StoreroomRow.id).where(StoreroomRow.id == 1).with_for_update())
+    connection.execute(select(StoreroomRow.team).where(mine(connection, StoreroomRow)).with_for_update())
 
 
 def levels(connection: Connection, items: Iterable[Item]) -> dict[Item, StockLevel]:
@@ -33,7 +35,7 @@ def levels(connection: Connection, items: Iterable[Item]) -> dict[Item, StockLev
     wanted, found = sorted(item for item in items if keepable(item.code)), {}
     for start in range(0, len(wanted), _AT_ONCE):
         keys = [tuple(item) for item in wanted[start : start + _AT_ONCE]]
-        for row in connection.execute(select(*_columns).where(tuple_(*_this).in_(keys))):
+        for row in connection.execute(select(*_columns).where(mine(connection, _table), tuple_(*_this).in_(keys))):
             level = _level(row)
             found[level.item] = level
     return found
@@ -43,7 +45,7 @@ def of_code(connection: Connection, code: str) -> list[StockLevel]:
     """The levels of all kinds of items that have this code."""
     if not keepable(code):
         return []
-    query = select(*_columns).where(_table.c.code == code).order_by(_table.c.kind)
+    query = select(*_columns).where(mine(connection, _table), _table.c.code == code).order_by(_table.c.kind)
     return [_level(row) for row in connection.execute(query)]
 
 
@@ -57,7 +59,7 @@ def fetch(connection: Connection, item: Item) -> StockLevel:
 
 def listed(connection: Connection, limit: int, after: tuple[str, str] | None, kind: str | None) -> list[StockLevel]:
     """Up to ``limit`` levels by code and kind, from behind the code and kind ``after``."""
-    query: Select[Any] = select(*_columns)
+    query: Select[Any] = select(*_columns).where(mine(connection, _table))
     if after is not None:
         if not all(keepable(text) for text in after):
             return []
@@ -75,19 +77,24 @@ def move(connection: Connection, movements: Iterable[Movement]) -> None:
         item = movement.item
         level = before.get(item, StockLevel(item, Decimal(0), Decimal(0), 0))
         on_hand, held = level.on_hand + movement.on_hand, level.held + movement.held
-        write(connection, StockLevel(item, on_hand, held, level.revision + 1))
+        write(connection, StockLevel(item, on_hand, held, level.revision + 1), "move")
 
 
-def write(connection: Connection, level: StockLevel) -> None:
-    """Store a level at its revision, the first of which makes it. Raises ``Held`` where more is held than there is."""
+def write(connection: Connection, level: StockLevel, operation: str = "count") -> None:
+    """Store a level at its revision, the first of which makes it; ``operation`` is what goes on record.
+
+    Raises ``Held`` where more is held than there is.
+    """
     if not 0 <= level.held <= level.on_hand:
         raise Held(level.item)
     values = {"on_hand": _millionths(level.on_hand), "held": _millionths(level.held), "revision": level.revision}
     if level.revision == 1:
         connection.execute(insert(StockRow), {**level.item._asdict(), **values})
     else:
-        this = (_table.c.kind == level.item.kind, _table.c.code == level.item.code)
+        this = (mine(connection, _table), _table.c.kind == level.item.kind, _table.c.code == level.item.code)
         connection.execute(update(StockRow).where(*this), values)
+    before = None if level.revision == 1 else level.revision - 1
+    note(connection, Noted(operation, "stock", level.item.code, before, level.revision))
 
 
 def available(known: Mapping[Item, StockLevel]) -> dict[Item, Decimal]:

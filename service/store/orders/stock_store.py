@@ -14,6 +14,7 @@ from service.store.orders import stock
 from service.store.preconditions import Expectation, hold
 from service.store.snapshots import current_revision
 from service.store.tables import EntryRow
+from service.store.teams import mine
 from service.store.text import keepable
 from service.store.usage import mark_used
 
@@ -86,5 +87,5 @@ class StockStore:
 def _in_catalogue(connection: Connection, item: Item) -> bool:
     if not keepable(item.code):
         return False
-    this = (EntryRow.kind == SECTIONS[item.kind], EntryRow.code == item.code)
+    this = (mine(connection, EntryRow), EntryRow.kind == SECTIONS[item.kind], EntryRow.code == item.code)
     return connection.scalars(select(EntryRow.code).where(*this)).one_or_none() is not None

@@ -9,14 +9,15 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from service.store.moments import Moment
 from service.store.tables import Code, Tables
+from service.store.teams import team_column
 
 
 class StoreroomRow(Tables):
-    """One row, locked by whoever changes the stock or makes an order: one at a time, so that nothing is sold twice."""
+    """One row a team, locked by whoever changes its stock or makes an order: one at a time, so none is sold twice."""
 
     __tablename__ = "storeroom"
 
-    id: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    team: Mapped[int] = team_column(primary_key=True)
 
 
 class StockRow(Tables):
@@ -24,6 +25,7 @@ class StockRow(Tables):
 
     __tablename__ = "stock"
 
+    team: Mapped[int] = team_column(primary_key=True)
     code: Mapped[str] = mapped_column(Code, primary_key=True)
     kind: Mapped[str] = mapped_column(String(16), primary_key=True)
     on_hand: Mapped[int] = mapped_column(BigInteger)
@@ -42,6 +44,7 @@ class OrderRow(Tables):
     __tablename__ = "orders"
 
     id: Mapped[str] = mapped_column(String(32), primary_key=True)
+    team: Mapped[int] = team_column()
     created: Mapped[datetime] = mapped_column(Moment)
     name: Mapped[str] = mapped_column(Text)
     folded: Mapped[str] = mapped_column(Text)
@@ -53,7 +56,7 @@ class OrderRow(Tables):
     short: Mapped[str | None] = mapped_column(Text)
     document: Mapped[str] = mapped_column(Text)
 
-    __table_args__ = (Index(None, "created", "id"), Index(None, "state", "created", "id"))
+    __table_args__ = (Index(None, "team", "created", "id"), Index(None, "team", "state", "created", "id"))
 
 
 class OrderSourceRow(Tables):

@@ -11,9 +11,11 @@ from sqlalchemy import Connection, func, insert, literal, select, text, tuple_
 from service.documents.records import record_from, record_to
 from service.domain.records import SpliceRecord, Tally
 from service.store import idempotency as keys
+from service.store.audit.noting import Noted, note_all
 from service.store.engines import Engines
 from service.store.idempotency import IdempotencyKey, StoredAnswer
 from service.store.records.tables import SpliceRecordRow
+from service.store.teams import mine
 from service.store.text import keepable, read, written
 
 _table = SpliceRecordRow.__table__
@@ -62,6 +64,8 @@ class RecordStore:
             numbers[key] = numbers.get(key, 0) + 1
             rows.append(_row(record, numbers[key], now))
         connection.execute(insert(SpliceRecordRow), rows)
+        hung = sorted({record.installation for record in records})
+        note_all(connection, (Noted("record", "installations", each, None, None) for each in hung))
 
     def of(self, installation_id: str) -> list[SpliceRecord]:
         """All records of an installation, by splice and those of a splice as they came; empty where there is none."""
@@ -69,6 +73,7 @@ class RecordStore:
             return []
         query = select(_table.c.document).where(_table.c.installation_id == installation_id)
         with self._engines.reading() as connection:
+            query = query.where(mine(connection, _table))
             documents = connection.scalars(query.order_by(_table.c.splice, _table.c.sequence)).all()
         return [record_from(installation_id, read(document)) for document in documents]
 
@@ -81,12 +86,14 @@ class RecordStore:
         if after is not None:
             query = query.where(place > tuple_(literal(after[0]), literal(after[1])))
         with self._engines.reading() as connection:
+            query = query.where(mine(connection, _table))
             rows = connection.execute(query.order_by(_table.c.splice, _table.c.sequence).limit(limit)).all()
         return [NumberedRecord(number, record_from(installation_id, read(document))) for number, document in rows]
 
     def tallies(self) -> tuple[Tally, ...]:
         """Joints and remakes by form over all installations; of each splice its last record counts."""
         following = select(_later.c.splice).where(
+            _later.c.team == _table.c.team,
             _later.c.installation_id == _table.c.installation_id,
             _later.c.splice == _table.c.splice,
             _later.c.sequence == _table.c.sequence + 1,
@@ -94,14 +101,14 @@ class RecordStore:
         sums = func.count(), func.sum(_table.c.remakes), func.sum(_table.c.remakes_after_shrinking)
         query = select(_table.c.form, *sums).where(~following.exists()).group_by(_table.c.form)
         with self._engines.reading() as connection:
-            rows = connection.execute(query).all()
+            rows = connection.execute(query.where(mine(connection, _table))).all()
         return tuple(sorted(Tally(form, *map(int, counts)) for form, *counts in rows))
 
 
 def _last_numbers(connection: Connection, installations: set[str]) -> dict[tuple[str, int], int]:
     """The number of the last record of each splice of these installations."""
     query = select(_table.c.installation_id, _table.c.splice, func.max(_table.c.sequence))
-    query = query.where(_table.c.installation_id.in_(sorted(installations)))
+    query = query.where(mine(connection, _table), _table.c.installation_id.in_(sorted(installations)))
     rows = connection.execute(query.group_by(_table.c.installation_id, _table.c.splice))
     return {(installation, splice): number for installation, splice, number in rows}
 

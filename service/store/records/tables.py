@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import String, Text
+from sqlalchemy import Index, String, Text
 from sqlalchemy.orm import Mapped, mapped_column
 
 from service.store.moments import Moment
 from service.store.tables import Tables
+from service.store.teams import team_column
 
 
 class SpliceRecordRow(Tables):
@@ -20,6 +21,7 @@ class SpliceRecordRow(Tables):
     __tablename__ = "splice_records"
 
     installation_id: Mapped[str] = mapped_column(String(32), primary_key=True)
+    team: Mapped[int] = team_column()
     splice: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
     sequence: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
     form: Mapped[str] = mapped_column(String(8))
@@ -28,3 +30,5 @@ class SpliceRecordRow(Tables):
     remakes_after_shrinking: Mapped[int]
     document: Mapped[str] = mapped_column(Text)
     created: Mapped[datetime] = mapped_column(Moment)
+
+    __table_args__ = (Index(None, "team", "form"),)

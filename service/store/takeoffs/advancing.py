@@ -10,6 +10,7 @@ from sqlalchemy import Connection, Row, delete, update
 from service.domain.takeoff import Stage
 from service.store.takeoffs.cutting import Deliver, chunk_size, cut, ranges
 from service.store.takeoffs.tables import ChunkRow, TakeoffRow
+from service.store.teams import mine
 
 _table = TakeoffRow.__table__
 _chunks = ChunkRow.__table__
@@ -17,7 +18,7 @@ _chunks = ChunkRow.__table__
 
 def change(connection: Connection, number: int, **values: Any) -> None:
     """Set columns of a takeoff."""
-    connection.execute(update(TakeoffRow).where(_table.c.number == number).values(**values))
+    connection.execute(update(TakeoffRow).where(mine(connection, _table), _table.c.number == number).values(**values))
 
 
 def start(connection: Connection, takeoff: Row[Any], now: datetime, deliver: Deliver | None) -> None:

@@ -17,6 +17,7 @@ from service.store.takeoffs.leasing import still_held
 from service.store.takeoffs.locking import held
 from service.store.takeoffs.packed import faults_written, words_written
 from service.store.takeoffs.tables import ChunkRow, DemandRow, JudgedRow, ResultRow, TakeoffRow
+from service.store.teams import bound, mine
 from service.store.text import written
 
 _takeoffs = TakeoffRow.__table__
@@ -35,6 +36,8 @@ def bring_in(connection: Connection, chunk: Chunk, bring: Bring, now: datetime, 
         return False
     if takeoff.state != "running" or still_held(connection, chunk) is None:
         return False
+    # Entries that plans use are marked in the catalogue of the takeoff's own team.
+    connection = bound(connection, takeoff.team)
     bring(connection, takeoff)
     complete(connection, takeoff, chunk.id, now, deliver)
     return True
@@ -44,7 +47,7 @@ def complete(connection: Connection, takeoff: Row[Any], chunk: int, now: datetim
     """Mark a chunk as done; where it was the last of its stage, the next stage begins."""
     done = {"state": "done", "leased_until": None}
     connection.execute(update(ChunkRow).where(_chunks.c.id == chunk).values(**done))
-    fewer = update(TakeoffRow).where(_takeoffs.c.number == takeoff.number)
+    fewer = update(TakeoffRow).where(mine(connection, _takeoffs), _takeoffs.c.number == takeoff.number)
     fewer = fewer.values(chunks_left=_takeoffs.c.chunks_left - 1)
     if connection.scalars(fewer.returning(_takeoffs.c.chunks_left)).one() == 0:
         follow(connection, takeoff, now, deliver)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Connection, func, insert, select
@@ -12,6 +13,14 @@ from service.store.takeoffs.tables import ChunkRow
 
 Deliver = Callable[[Connection, Sequence[tuple[int, int]]], None]
 """Called with chunks that wait, each by its id and turn, in the transaction that has them wait: an engine is told."""
+
+
+@dataclass(slots=True)
+class Delivery:
+    """Who is told of chunks that wait: one for all teams of a database, None where nobody is."""
+
+    deliver: Deliver | None = None
+
 
 MOST = 150
 """Demands of a chunk at most: with ordinary splice points about half a second of work."""

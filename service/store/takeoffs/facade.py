@@ -14,13 +14,14 @@ from service.store.engines import Engines
 from service.store.errors import NotFound
 from service.store.idempotency import IdempotencyKey, StoredAnswer
 from service.store.orders.sources import insist_on_removable
-from service.store.takeoffs import advancing, demands, engine, receiving, removing, results, standing
-from service.store.takeoffs.cutting import Deliver
+from service.store.takeoffs import advancing, demands, engine, queue, receiving, removing, results, standing
+from service.store.takeoffs.cutting import Deliver, Delivery
 from service.store.takeoffs.locking import held
 from service.store.takeoffs.results import PointFilter
 from service.store.takeoffs.standing import TakeoffFilter
 from service.store.takeoffs.tables import TakeoffRow
 from service.store.takeoffs.work import TakeoffWork
+from service.store.teams import EVERY_TEAM, mine
 
 _ABANDONED = timedelta(hours=1)
 """How long nothing may come of a takeoff that is being received before it is taken for broken off."""
@@ -34,13 +35,22 @@ _table = TakeoffRow.__table__
 
 
 class TakeoffStore:
-    """The takeoffs of one database. ``deliver``, where it is set, tells an engine of new chunks."""
+    """The takeoffs of a team. ``work`` is that of all teams: whoever works leases whatever is to be done."""
 
-    def __init__(self, engines: Engines, clock: Callable[[], datetime]) -> None:
+    def __init__(self, engines: Engines, clock: Callable[[], datetime], delivery: Delivery) -> None:
         self._engines = engines
         self._clock = clock
-        self.deliver: Deliver | None = None
-        self.work = TakeoffWork(engines, clock, lambda: self.deliver)
+        self._delivery = delivery
+        self.work = TakeoffWork(engines.for_team(EVERY_TEAM), clock, lambda: self.deliver)
+
+    @property
+    def deliver(self) -> Deliver | None:
+        """What tells an engine of new chunks, of whatever team; None: workers look for them."""
+        return self._delivery.deliver
+
+    @deliver.setter
+    def deliver(self, deliver: Deliver | None) -> None:
+        self._delivery.deliver = deliver
 
     def deliver_by_engine(self) -> str:
         """Have Procrastinate told of chunks from now on; returns the database's address as the engine wants it.
@@ -84,7 +94,7 @@ class TakeoffStore:
         """Remove a takeoff that is still being received; nothing happens where there is none."""
         gone = select(_table.c.number).where(_table.c.id == takeoff_id, _table.c.state == "receiving")
         with self._engines.writing() as connection:
-            number = connection.scalars(gone.with_for_update()).one_or_none()
+            number = connection.scalars(gone.where(mine(connection, _table)).with_for_update()).one_or_none()
             if number is not None:
                 removing.remove(connection, number)
 
@@ -104,6 +114,11 @@ class TakeoffStore:
         """Takeoffs, the newest first, from behind the one ``after`` (time, id)."""
         with self._engines.reading() as connection:
             return standing.listed(connection, limit, after, which or TakeoffFilter())
+
+    def queue(self) -> queue.Queue:
+        """How much waits to be worked on, and what came of the takeoffs that are kept."""
+        with self._engines.reading() as connection:
+            return queue.standing(connection)
 
     def points(
         self, takeoff_id: str, after: int = 0, limit: int = 100, which: PointFilter = _EVERY, answers: bool = False
@@ -149,7 +164,8 @@ class TakeoffStore:
     def _document(self, takeoff_id: str, column: str) -> bytes | None:
         with self._engines.reading() as connection:
             number = standing.number_of(connection, takeoff_id)
-            text: str | None = connection.scalars(select(_table.c[column]).where(_table.c.number == number)).one()
+            query = select(_table.c[column]).where(mine(connection, _table), _table.c.number == number)
+            text: str | None = connection.scalars(query).one()
         return None if text is None else text.encode()
 
     # Changed

@@ -16,6 +16,7 @@ from service.domain.takeoff import Chunk
 from service.store.moments import utc_now
 from service.store.takeoffs.standing import codes_read, tallies_read
 from service.store.takeoffs.tables import ChunkRow, TakeoffRow
+from service.store.teams import mine
 
 LEASE_S = 10.0
 """How long a lease lasts: after so long another worker takes what one on a broken machine held."""
@@ -28,6 +29,7 @@ _detail = (
     _chunks.c.id,
     _chunks.c.fence,
     _takeoffs.c.id.label("takeoff"),
+    _takeoffs.c.team,
     _chunks.c.stage,
     _chunks.c.first,
     _chunks.c.last,
@@ -66,7 +68,8 @@ def versions_of(connection: Connection, chunks: Sequence[int]) -> dict[int, str]
     found: dict[int, str] = {}
     for start in range(0, len(chunks), _AT_ONCE):
         query = select(_chunks.c.id, _takeoffs.c.version).join(_takeoffs, _takeoffs.c.number == _chunks.c.takeoff)
-        rows = connection.execute(query.where(_chunks.c.id.in_(chunks[start : start + _AT_ONCE])))
+        some = _chunks.c.id.in_(chunks[start : start + _AT_ONCE])
+        rows = connection.execute(query.where(mine(connection, _takeoffs), some))
         found.update((chunk, version) for chunk, version in rows)
     return found
 

@@ -11,6 +11,7 @@ from sqlalchemy import Connection, Row, select
 
 from service.store.errors import NotFound
 from service.store.takeoffs.tables import TakeoffRow
+from service.store.teams import mine
 from service.store.text import keepable
 
 _table = TakeoffRow.__table__
@@ -18,7 +19,7 @@ _table = TakeoffRow.__table__
 
 def held(connection: Connection, takeoff_id: str) -> Row[Any]:
     """A takeoff's row, which no one else changes before this transaction ends; raises ``NotFound``."""
-    query = select(_table).where(_table.c.id == takeoff_id).with_for_update()
+    query = select(_table).where(mine(connection, _table), _table.c.id == takeoff_id).with_for_update()
     row = connection.execute(query).one_or_none() if keepable(takeoff_id) else None
     if row is None:
         raise NotFound("There is no such takeoff.")

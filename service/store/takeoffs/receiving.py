@@ -14,6 +14,7 @@ from service.store.takeoffs.packed import compressed, faults_written, words_writ
 from service.store.takeoffs.removing import remove
 from service.store.takeoffs.standing import tallies_written
 from service.store.takeoffs.tables import DemandRow, PointRow, TakeoffRow
+from service.store.teams import mine
 from service.store.text import folded, written
 
 _takeoffs = TakeoffRow.__table__
@@ -57,7 +58,8 @@ def add(connection: Connection, takeoff_id: str, points: Sequence[Point], new: S
     takeoff is being received, and ValueError where demands are not numbered on, or a splice point has none of them.
     """
     receiving = select(_takeoffs.c.number, _takeoffs.c.demands)
-    receiving = receiving.where(_takeoffs.c.id == takeoff_id, _takeoffs.c.state == "receiving").with_for_update()
+    receiving = receiving.where(mine(connection, _takeoffs), _takeoffs.c.id == takeoff_id)
+    receiving = receiving.where(_takeoffs.c.state == "receiving").with_for_update()
     takeoff = connection.execute(receiving).one_or_none()
     if takeoff is None:
         raise NotFound("No such takeoff is being received.")
@@ -79,7 +81,7 @@ def add(connection: Connection, takeoff_id: str, points: Sequence[Point], new: S
     faulty = sum(point.demand is None for point in points)
     connection.execute(
         update(TakeoffRow)
-        .where(_takeoffs.c.number == number)
+        .where(mine(connection, _takeoffs), _takeoffs.c.number == number)
         .values(
             touched=now,
             points=_takeoffs.c.points + len(points),
@@ -105,7 +107,7 @@ def _row(takeoff: int, point: Point) -> dict[str, object]:
 
 def forget_abandoned(connection: Connection, before: datetime) -> int:
     """Remove the takeoffs that nothing was received of since ``before`` and that were never started; how many."""
-    left = _takeoffs.c.state == "receiving", _takeoffs.c.touched < before
+    left = mine(connection, _takeoffs), _takeoffs.c.state == "receiving", _takeoffs.c.touched < before
     numbers = connection.scalars(select(_takeoffs.c.number).where(*left)).all()
     for number in numbers:
         remove(connection, number)

@@ -15,6 +15,7 @@ from service.domain.takeoff import State, TakeoffStatus
 from service.store.errors import NotFound
 from service.store.moments import Moment
 from service.store.takeoffs.tables import TakeoffRow
+from service.store.teams import mine
 from service.store.text import contains, keepable, read
 
 _table = TakeoffRow.__table__
@@ -32,7 +33,8 @@ class TakeoffFilter:
 
 def fetch(connection: Connection, takeoff_id: str) -> TakeoffStatus:
     """Where a takeoff stands; raises ``NotFound``."""
-    row = connection.execute(_status.where(_table.c.id == takeoff_id)).one_or_none() if keepable(takeoff_id) else None
+    query = _status.where(mine(connection, _table), _table.c.id == takeoff_id)
+    row = connection.execute(query).one_or_none() if keepable(takeoff_id) else None
     if row is None:
         raise NotFound("There is no such takeoff.")
     return _read(row)
@@ -42,7 +44,8 @@ def number_of(connection: Connection, takeoff_id: str) -> int:
     """The number that a takeoff's rows go by; raises ``NotFound``."""
     number: int | None = None
     if keepable(takeoff_id):
-        number = connection.scalars(select(_table.c.number).where(_table.c.id == takeoff_id)).one_or_none()
+        query = select(_table.c.number).where(mine(connection, _table), _table.c.id == takeoff_id)
+        number = connection.scalars(query).one_or_none()
     if number is None:
         raise NotFound("There is no such takeoff.")
     return number
@@ -55,7 +58,7 @@ def listed(
     texts = (which.name, after[1] if after else None)
     if not all(keepable(text) for text in texts if text is not None):
         return []
-    query = _status
+    query = _status.where(mine(connection, _table))
     if which.state is not None:
         query = query.where(_table.c.state == which.state)
     if which.name:

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from service.store.moments import Moment
 from service.store.tables import Code, Tables
+from service.store.teams import team_column
 
 # SQLite counts up by itself in a column of its own kind of integer alone.
 Counted = BigInteger().with_variant(Integer(), "sqlite")
@@ -21,6 +22,7 @@ class TakeoffRow(Tables):
 
     number: Mapped[int] = mapped_column(Counted, primary_key=True)
     id: Mapped[str] = mapped_column(String(32), unique=True)
+    team: Mapped[int] = team_column()
     created: Mapped[datetime] = mapped_column(Moment)
     touched: Mapped[datetime] = mapped_column(Moment)
     name: Mapped[str] = mapped_column(Text)
@@ -51,7 +53,7 @@ class TakeoffRow(Tables):
     totals: Mapped[str | None] = mapped_column(Text)
     recorded: Mapped[str | None] = mapped_column(Text)
 
-    __table_args__ = (Index(None, "created", "id"), {"sqlite_autoincrement": True})
+    __table_args__ = (Index(None, "team", "created", "id"), {"sqlite_autoincrement": True})
 
 
 class PointRow(Tables):

@@ -6,6 +6,7 @@ from dataclasses import replace
 from random import Random
 
 from service.planning.packing import Item, Problem, TrayKind, solve
+from service.planning.packing.budget import Budget
 from service.planning.packing.covers import covers_of
 from service.planning.packing.duals import plain_label_needs, tuned_label_needs
 from service.planning.packing.lots import lots_for_room
@@ -28,7 +29,7 @@ def labelled(*bundles: tuple[int, int, int]) -> Problem:
 def test_a_label_takes_its_cheapest_trays_by_any_costs() -> None:
     """A label with both slot kinds takes one large tray or two small ones; a label with one takes one small tray."""
     case = read(labelled((0, 8, 0), (1, 4, 0), (0, 5, 1)))
-    covers = covers_of(case, lots_for_room(case))
+    covers = covers_of(case, lots_for_room(case), Budget(1_000))
     assert covers is not None
     kind_of = [case.berths[b].kind for b, _ in covers.types]
     assert covers.least([1 for _ in kind_of]) == 2
@@ -43,7 +44,7 @@ def test_what_labels_leave_idle_counts() -> None:
     items = tuple(Item(0, 7 - label % 2, (0,), label) for label in range(6))
     case = read(Problem(1, (kind,), 90, items, "never"))
     measures = measures_of(case)
-    covers = covers_of(case, lots_for_room(case))
+    covers = covers_of(case, lots_for_room(case), Budget(1_000))
     assert covers is not None
     needs = plain_label_needs(case, measures, covers)
     needs += tuned_label_needs(case, covers, [*needs_of(case, measures), *needs])

@@ -42,7 +42,7 @@ def relaxed(master: Master, pricing: Pricing, mix: Mix | None, budget: Budget, n
     is that of the last prices. Raises OutOfNodesError where the node limit ends it.
     """
     while True:
-        budget.spend(pricing.toll)
+        budget.spend(pricing.toll + master.toll)
         answer = master.solved()
         if answer is None:
             return Relaxed(1.0, [], None)

@@ -12,6 +12,9 @@ from service.planning.packing.patterns.pricing import CUTS, Column
 from service.planning.packing.patterns.rows import LARGEST, Entries, Rows
 from service.planning.quiet_solver import quiet_solver
 
+CELLS_A_NODE = 2_000
+"""How many rows times columns of the programme count as a node each time that it is solved."""
+
 DEAR = 1e4
 """What an uncovered slot costs where weight is to be least, against the dearest tray."""
 
@@ -119,6 +122,11 @@ class Master:
         for number, toll in zip(self.missing, self.tolls, strict=True):
             self.solver.changeColCost(number, toll if mix is not None else toll * DEAR * dearest * scale)
         self.solver.changeRowBounds(self.rows.cost, -LARGEST, LARGEST if most is None else float(most))
+
+    @property
+    def toll(self) -> int:
+        """How many nodes it counts to solve the programme once; of a small one, hardly any."""
+        return int(self.solver.getNumRow()) * self.used // CELLS_A_NODE
 
     def solved(self) -> tuple[float, list[float], Prices, list[int]] | None:
         """(value, the columns' shares, prices, floors of the labels); None where the solver gives no answer."""

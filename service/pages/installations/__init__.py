@@ -1,0 +1,1 @@
+"""Pages of closures that hang: found, read, added to, and changed by visits."""

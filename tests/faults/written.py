@@ -1,0 +1,23 @@
+"""What the clients of a fault test send: the description's small catalogue and a request on it."""
+
+from __future__ import annotations
+
+from copy import deepcopy
+from typing import Any
+
+from service.api.spec import load_spec
+
+
+def catalogue() -> dict[str, Any]:
+    """The description's small catalogue."""
+    return _example("smallCatalogue")
+
+
+def request() -> dict[str, Any]:
+    """The description's request of three cables in a handhole: 24 splices."""
+    return _example("handholeRequest")
+
+
+def _example(name: str) -> dict[str, Any]:
+    found: dict[str, Any] = deepcopy(load_spec().document["components"]["examples"][name]["value"])
+    return found
