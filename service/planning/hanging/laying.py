@@ -64,6 +64,9 @@ def _after(contents: Contents, plan: Plan, request: PlanRequest, catalogue: Cata
     laying = _Laying(contents, request, catalogue, work)
     for planned in plan.trays:
         laying.lay(planned)
+    # What is parked now comes last: an end that is spliced comes from where it lay before, not from among these.
+    for planned in plan.trays:
+        laying.park(planned)
     return laying.done(plan)
 
 
@@ -89,7 +92,7 @@ class _Laying:
             )
 
     def lay(self, planned: PlannedTray) -> None:
-        """Lay what the plan has for one tray."""
+        """Lay the splices that the plan has for one tray."""
         position = planned.position
         before = self.trays.get(position)
         if before is None:
@@ -97,7 +100,6 @@ class _Laying:
             self.parking.open(position)
         splices = [self._splice(planned, number) for number in range(len(planned.splices))]
         self.splices.extend(splices)
-        self._park(planned)
         banks = tuple(
             HungBank(bank.bank, bank.slot_kind, bank.slots, self._parked_slots(planned, bank.bank, before, splices))
             for bank in planned.banks
@@ -138,7 +140,8 @@ class _Laying:
             (as_mm2(um2[0]), as_mm2(um2[1])),
         )
 
-    def _park(self, planned: PlannedTray) -> None:
+    def park(self, planned: PlannedTray) -> None:
+        """Park the ends that the plan parks in one tray."""
         for ends in planned.parked:
             for by_ribbon, count in ((True, ends.ribbons), (False, ends.fibres)):
                 if count:

@@ -11,7 +11,7 @@ from service.domain.addition import AdditionRequest
 from service.domain.faults import Refused
 from service.domain.installation import Contents, HungTray
 from service.domain.plan import ParkedEnds, Plan
-from service.domain.request import CableAtPoint, Joint, PlanRequest, Rules
+from service.domain.request import CableAtPoint, Joint, PlanRequest, Rules, Side
 from service.planning.hanging.adding import addition_request
 from service.planning.hanging.laying import after_addition, first_contents
 from service.planning.hanging.leaving import after_abandoning, after_removal
@@ -138,6 +138,34 @@ def test_room_of_parked_ends_is_not_counted_on_where_it_is_not_certain_which_tra
     sure, unsure = (trays_for(each, work, tags)[0] for each in (left, scattered))
     assert (sure.ribbons, unsure.ribbons) == (left.trays[0].ribbons - 2, left.trays[0].ribbons - 1)
     assert sure.storage_used_mm2 < unsure.storage_used_mm2 < left.trays[0].storage_used_mm2
+
+
+def test_an_end_that_is_spliced_comes_from_where_it_lay_not_from_what_is_parked_now() -> None:
+    """An end of an express tube lies in tray 2 and is spliced in tray 3; another is parked in tray 1 on that visit."""
+    request = request_for(
+        CABLES,
+        [
+            ribbon_joint("A", "1-6", "B", "1-6", keep_apart="one"),
+            ribbon_joint("A", "13-18", "B", "13-18", keep_apart="two"),
+        ],
+        ("hung",),
+        express="B",
+    )
+    contents = first_contents(plan_splice_point(request, CATALOGUE), request, CATALOGUE)
+    lying = [ends for tray in contents.trays for ends in tray.parked if (ends.cable, ends.tube) == ("B", 1)]
+    assert sum(ends.ribbons for ends in lying) == 6
+    kept = [tuple(ends for ends in tray.parked if ends not in lying) for tray in contents.trays]
+    trays = (replace(contents.trays[0], parked=kept[0]), replace(contents.trays[1], parked=(*kept[1], *lying)))
+    contents = replace(contents, trays=(*trays, *contents.trays[2:]))
+    out = Joint(Side("B", ribbons=((1, 1),), end="out"), Side("A", ribbons=((7, 7),)), keep_apart="three")
+    plan, asked = added(contents, out, ribbon_joint("A", "8", "B", "7", keep_apart="three"))
+    parked = tuple(ends for tray in plan.trays for ends in tray.parked)
+    assert [(ends.cable, ends.tube, ends.ribbons) for ends in parked] == [("A", 2, 4), ("B", 1, 1)]
+    elsewhere = [replace(tray, parked=()) for tray in plan.trays[1:]]
+    plan = replace(plan, trays=(replace(plan.trays[0], parked=parked), *elsewhere))
+    after = after_addition(contents, plan, asked, CATALOGUE)
+    counts = [sum(e.ribbons for e in tray.parked if (e.cable, e.tube) == ("B", 1)) for tray in after.trays]
+    assert counts[:2] == [1, 5]
 
 
 def test_every_fault_points_into_the_addition() -> None:
