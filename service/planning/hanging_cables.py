@@ -77,7 +77,8 @@ def hanging_notes(lanes: Iterable[Lane]) -> Iterator[str]:
         if lane.takes_parked():
             yield (
                 f"parked ends of {tag} are spliced: they are taken out of the trays they lie in, whose storage and "
-                f"entries are counted as if they stayed; check that their length does for the new tray"
+                f"entries are free of them only where it is certain which trays these are; check that their length "
+                f"does for the new tray"
             )
         opened = lane.tubes_opened_now()
         if opened:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from service.domain.addition import AdditionRequest
 from service.domain.catalogue import Catalogue
@@ -10,6 +11,7 @@ from service.domain.faults import Fault, Refused
 from service.domain.installation import Contents
 from service.domain.request import PlanRequest
 from service.planning.hanging.standing import hanging_cables, hanging_trays
+from service.planning.hanging.taking_out import trays_for
 from service.planning.joints import SPLICES_MOST, work_of
 
 
@@ -34,13 +36,15 @@ def addition_request(
         headroom=asked.headroom,
     )
     faults = [*_own_faults(contents, asked)]
+    work = None
     try:
-        work_of(request, catalogue, splices_most)
+        work = work_of(request, catalogue, splices_most)
     except Refused as refusal:
         faults.extend(_pointed(fault, len(hung)) for fault in refusal.faults)
-    if faults:
+    if faults or work is None:
         raise Refused(dict.fromkeys(faults))
-    return request
+    cables = {at_point.tag: catalogue.cables[at_point.cable] for at_point in request.cables}
+    return replace(request, existing_trays=trays_for(contents, work, cables))
 
 
 def _own_faults(contents: Contents, asked: AdditionRequest) -> Iterator[Fault]:

@@ -11,9 +11,11 @@ from service.domain.faults import Fault, Refused
 from service.domain.installation import Contents, HungBank, HungCable, HungTray, LaidSplice
 from service.domain.plan import Plan, PlannedTray
 from service.domain.request import CableAtPoint, PlanRequest
+from service.domain.splices import Work
 from service.planning.hanging.ends import as_ranges, cut_fibres, fibres_of, is_ribbon, slots_taken, spliced_fibres
 from service.planning.hanging.parking import Parking, as_mm2
 from service.planning.hanging.standing import hanging_cables, hanging_trays
+from service.planning.hanging.taking_out import trays_for
 from service.planning.joints import SPLICES_MOST, cables_by_tag, work_of
 from service.planning.stowage import Form, Stowage
 
@@ -30,7 +32,8 @@ def first_contents(
         raise Refused([Fault("/plan", "hangs_already", "this plan adds to a closure that hangs already")])
     if not plan.fits or plan.closure is None:
         raise Refused([Fault("/plan", "does_not_fit", "this plan does not fit its closure: nothing can be hung by it")])
-    return _after(Contents(plan.closure, (), (), (), 0, 0), plan, request, catalogue, splices_most)
+    empty = Contents(plan.closure, (), (), (), 0, 0)
+    return _after(empty, plan, request, catalogue, work_of(request, catalogue, splices_most))
 
 
 def after_addition(
@@ -46,23 +49,31 @@ def after_addition(
             [Fault("/plan", "does_not_fit", "this plan does not fit the closure: nothing can be added by it")]
         )
     hung = tuple(at_point for at_point in request.cables if at_point.hanging is not None)
-    as_planned = (request.closures, request.existing_trays, hung)
-    if as_planned != ((contents.closure,), hanging_trays(contents), hanging_cables(contents, catalogue)):
-        raise Refused([Fault("/plan", "changed", "the closure has changed since this addition was planned")])
-    return _after(contents, plan, request, catalogue, splices_most)
+    changed = Refused([Fault("/plan", "changed", "the closure has changed since this addition was planned")])
+    if (request.closures, hung) != ((contents.closure,), hanging_cables(contents, catalogue)):
+        raise changed
+    work = work_of(request, catalogue, splices_most)
+    cables = {tag: cable for tag, (_, cable) in cables_by_tag(request, catalogue).items()}
+    # Plans of earlier versions counted the room of parked ends that they splice as taken.
+    if request.existing_trays not in (trays_for(contents, work, cables), hanging_trays(contents)):
+        raise changed
+    return _after(contents, plan, request, catalogue, work)
 
 
-def _after(contents: Contents, plan: Plan, request: PlanRequest, catalogue: Catalogue, splices_most: int) -> Contents:
-    laying = _Laying(contents, request, catalogue, splices_most)
+def _after(contents: Contents, plan: Plan, request: PlanRequest, catalogue: Catalogue, work: Work) -> Contents:
+    laying = _Laying(contents, request, catalogue, work)
     for planned in plan.trays:
         laying.lay(planned)
+    # What is parked now comes last: an end that is spliced comes from where it lay before, not from among these.
+    for planned in plan.trays:
+        laying.park(planned)
     return laying.done(plan)
 
 
 class _Laying:
     """The closure while the trays of a plan are laid one after the other."""
 
-    def __init__(self, contents: Contents, request: PlanRequest, catalogue: Catalogue, splices_most: int) -> None:
+    def __init__(self, contents: Contents, request: PlanRequest, catalogue: Catalogue, work: Work) -> None:
         self.before = contents
         self.visit = contents.visits + 1
         self.catalogue = catalogue
@@ -75,13 +86,13 @@ class _Laying:
         self.splices: list[LaidSplice] = []
         # How many fibres each parked ribbon of a tube has: the plan tells ribbons by number alone.
         self.parked_fibres: dict[tuple[str, int], list[int]] = defaultdict(list)
-        for ends in work_of(request, catalogue, splices_most).stored:
+        for ends in work.stored:
             self.parked_fibres[ends.cable, ends.tube].extend(
                 self.cables[ends.cable].fibres_of_ribbon(ribbon) for ribbon in ends.ribbons[:1]
             )
 
     def lay(self, planned: PlannedTray) -> None:
-        """Lay what the plan has for one tray."""
+        """Lay the splices that the plan has for one tray."""
         position = planned.position
         before = self.trays.get(position)
         if before is None:
@@ -89,7 +100,6 @@ class _Laying:
             self.parking.open(position)
         splices = [self._splice(planned, number) for number in range(len(planned.splices))]
         self.splices.extend(splices)
-        self._park(planned)
         banks = tuple(
             HungBank(bank.bank, bank.slot_kind, bank.slots, self._parked_slots(planned, bank.bank, before, splices))
             for bank in planned.banks
@@ -130,7 +140,8 @@ class _Laying:
             (as_mm2(um2[0]), as_mm2(um2[1])),
         )
 
-    def _park(self, planned: PlannedTray) -> None:
+    def park(self, planned: PlannedTray) -> None:
+        """Park the ends that the plan parks in one tray."""
         for ends in planned.parked:
             for by_ribbon, count in ((True, ends.ribbons), (False, ends.fibres)):
                 if count:

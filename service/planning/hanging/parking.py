@@ -81,6 +81,20 @@ class Parking:
             if not fibres:
                 return
 
+    def only_tray(self, cable: str, tube: int, ribbons: int, fibres: int) -> int | None:
+        """The tray in which all parked ends of a tube lie, where so many can be taken out of it and all lie alike."""
+        positions = [
+            position
+            for position, groups in self._groups.items()
+            if any((group.cable, group.tube) == (cable, tube) for group in groups)
+        ]
+        if len(positions) != 1:
+            return None
+        groups = [group for group in self._groups[positions[0]] if (group.cable, group.tube) == (cable, tube)]
+        there = {by_ribbon: sum(g.count for g in groups if g.by_ribbon == by_ribbon) for by_ribbon in (True, False)}
+        alike = all(group.um2 % group.count == 0 for group in groups)
+        return positions[0] if alike and ribbons <= there[True] and fibres <= there[False] else None
+
     def cut_back(self, cable: str) -> None:
         """Take all parked ends of a cable out of their trays."""
         for position, groups in self._groups.items():
