@@ -35,6 +35,7 @@ from service.api.serving import settle
 from service.api.spec import load_spec
 from service.api.state import State
 from service.api.takeoffs.blueprints import TAKEOFFS
+from service.api.traces import collector, provider_for, trace_requests
 from service.domain.catalogue import KINDS
 from service.logs import log_to_stderr
 from service.pages import every_page
@@ -74,6 +75,8 @@ def create_app(settings: Settings, store: Store | None = None, clock: Callable[[
     tell_errors(app)
     every_page.tell_people(app)
     log_requests(app, shared)
+    if settings.traces:
+        trace_requests(app, provider_for(collector(settings.traces)))
     guard(app, shared)
     return app
 

@@ -1,19 +1,24 @@
-"""What is counted, for Prometheus. Every server process counts for itself."""
+"""What is counted, for Prometheus.
+
+A server process counts in its memory; where there are several, in files of one folder, so that whichever is asked can
+tell the sum. Without that, every look would find another process, and counters that seem to run back.
+"""
 
 from __future__ import annotations
 
-from prometheus_client import (
-    CONTENT_TYPE_LATEST,
-    CollectorRegistry,
-    Counter,
-    Gauge,
-    Histogram,
-    Info,
-    generate_latest,
-)
+import os
+from collections.abc import Iterator
+
+from prometheus_client import CONTENT_TYPE_LATEST, CollectorRegistry, Counter, Histogram, generate_latest
+from prometheus_client.metrics_core import GaugeMetricFamily, InfoMetricFamily, Metric
+from prometheus_client.multiprocess import MultiProcessCollector
+from prometheus_client.registry import Collector
 
 from service import __version__
 from service.store import Queue
+
+FOLDER = "PROMETHEUS_MULTIPROC_DIR"
+"""The library's own variable. It has to be set before the library is imported."""
 
 _SECONDS = (0.0005, 0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1.0, 2.5, 5.0, 10.0)
 
@@ -41,23 +46,6 @@ class Metrics:
             ["operation"],
             registry=self._registry,
         )
-        self.build = Info("traywright_build", "The version of the service.", registry=self._registry)
-        self.build.info({"version": __version__})
-        self.database_up = Gauge(
-            "traywright_database_up", "Whether the database answered when this was asked for.", registry=self._registry
-        )
-        self.chunks = Gauge(
-            "traywright_chunks",
-            "Chunks of takeoffs that are not done, by whether a worker has them: waiting is the depth of the queue.",
-            ["state"],
-            registry=self._registry,
-        )
-        self.takeoff_points = Gauge(
-            "traywright_takeoff_points",
-            "Splice points of the takeoffs that are kept, by what came of them; those not proven fit and count twice.",
-            ["result"],
-            registry=self._registry,
-        )
         self.contract_violations = Counter(
             "traywright_contract_violations",
             "Answers that differ from the published description.",
@@ -77,19 +65,47 @@ class Metrics:
             registry=self._registry,
         )
 
-    def tell_queue(self, queue: Queue | None) -> None:
-        """Set what the database says; where it does not answer (None) nothing old is told for new."""
-        self.database_up.set(queue is not None)
-        self.chunks.clear()
-        self.takeoff_points.clear()
-        if queue is not None:
-            self.chunks.labels("waiting").set(queue.waiting)
-            self.chunks.labels("leased").set(queue.leased)
-            self.takeoff_points.labels("fitting").set(queue.fitting)
-            self.takeoff_points.labels("not_fitting").set(queue.unfitting)
-            self.takeoff_points.labels("not_proven").set(queue.unproven)
-            self.takeoff_points.labels("faulty").set(queue.faulty)
+    def text(self, queue: Queue | None) -> bytes:
+        """Everything counted so far, in the text format, with what the database says now (None: it does not answer).
 
-    def text(self) -> bytes:
-        """Everything counted so far, in the text format."""
-        return generate_latest(self._registry)
+        Where several processes serve, all of them are added up.
+        """
+        counted = self._registry
+        if FOLDER in os.environ:
+            counted = CollectorRegistry()
+            MultiProcessCollector(counted)  # type: ignore[no-untyped-call]
+        now = CollectorRegistry()
+        now.register(_Now(queue))
+        return generate_latest(counted) + generate_latest(now)
+
+
+class _Now(Collector):
+    """What is not counted by this process but looked up; nothing old is ever told for new."""
+
+    def __init__(self, queue: Queue | None) -> None:
+        self._queue = queue
+
+    def collect(self) -> Iterator[Metric]:
+        yield InfoMetricFamily("traywright_build", "The version of the service.", {"version": __version__})
+        up = "Whether the database answered when this was asked for."
+        yield GaugeMetricFamily("traywright_database_up", up, value=float(self._queue is not None))
+        if self._queue is None:
+            return
+        chunks = GaugeMetricFamily(
+            "traywright_chunks",
+            "Chunks of takeoffs that are not done, by whether a worker has them: waiting is the depth of the queue.",
+            labels=["state"],
+        )
+        chunks.add_metric(["waiting"], self._queue.waiting)
+        chunks.add_metric(["leased"], self._queue.leased)
+        yield chunks
+        points = GaugeMetricFamily(
+            "traywright_takeoff_points",
+            "Splice points of the takeoffs that are kept, by what came of them; those not proven fit and count twice.",
+            labels=["result"],
+        )
+        points.add_metric(["fitting"], self._queue.fitting)
+        points.add_metric(["not_fitting"], self._queue.unfitting)
+        points.add_metric(["not_proven"], self._queue.unproven)
+        points.add_metric(["faulty"], self._queue.faulty)
+        yield points

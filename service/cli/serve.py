@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import argparse
 import ipaddress
+import os
 import signal
-from contextlib import AbstractContextManager, nullcontext
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from dataclasses import replace
+from tempfile import TemporaryDirectory
 
 from service.cli.failures import CommandError
 from service.cli.opening import chosen_url, opened
@@ -31,20 +34,44 @@ def serve(url: str, arguments: argparse.Namespace) -> int:
 
     Where the arguments do not say how takeoffs are worked on, the settings do.
     """
+    chosen = replace(asked(arguments, settings()), database=url)
+    with _counting_together(chosen.workers):
+        return _serve(chosen, arguments.engine)
+
+
+@contextmanager
+def _counting_together(processes: int) -> Iterator[None]:
+    """Let several server processes count in one folder, so that whichever tells the metrics tells those of all."""
+    if processes == 1:
+        yield
+        return
+    with TemporaryDirectory(prefix="traywright-metrics-") as folder:
+        # What counts looks at this once, when it is imported: so it is set before the server's modules are.
+        os.environ["PROMETHEUS_MULTIPROC_DIR"] = folder
+        yield
+
+
+def _serve(chosen: Settings, engine: bool) -> int:
     # The server's modules are imported here: no other command needs them.
     from service.api.serving import serve_embedded, serve_workers
+    from service.api.traces import TracesNotInstalled, collector
     from service.app import create_app
 
-    chosen = replace(asked(arguments, settings()), database=url)
-    if arguments.engine or chosen.engine:
+    if engine or chosen.engine:
         chosen = replace(chosen, engine=True)
-        with opened(url) as store:
+        with opened(chosen.database) as store:
             store.takeoffs.deliver_by_engine()
+    if chosen.traces:
+        try:
+            # Tried here, so that a worker process need not find out.
+            collector(chosen.traces).shutdown()
+        except TracesNotInstalled as error:
+            raise CommandError(str(error)) from error
     log_to_stderr(chosen)
     signal.signal(signal.SIGTERM, _end)
     addresses = [f"{f'[{host}]' if ':' in host else host}:{chosen.port}" for host in chosen.hosts]
     print(f"Serving on {' and '.join(f'http://{each}' for each in addresses)} (Ctrl-C ends it)", flush=True)
-    if not _has_token(url):
+    if not _has_token(chosen.database):
         print("There is no access token: whoever is on this machine may do everything (python -m service tokens add)")
     try:
         # The application comes first, so that the server need not share the processor with workers that begin.

@@ -19,6 +19,8 @@ import pytest
 
 from tests.cli.command_line import POINTS, environment, refusal, run
 
+TRAYS = 'traywright_requests_total{operation="listTrays",status="200"}'
+
 
 def _free_port() -> int:
     with socket.socket() as probe:
@@ -118,6 +120,75 @@ def test_the_demo_keeps_serving_what_it_planned(tmp_path: Path) -> None:
         process.wait(timeout=30)
     recomputed = run(tmp_path, "recompute", "--database", "demo.sqlite3")
     assert recomputed.stdout == b"41 the same byte for byte, 0 different\n"
+
+
+def test_metrics_are_the_sum_of_all_processes_also_after_a_reload(tmp_path: Path) -> None:
+    """Whichever of two processes is asked, every request that was answered is counted; a reload loses neither.
+
+    On SIGHUP the processes are replaced one by one, and each request in the meantime is answered.
+    """
+    arguments = ("serve", "--database", "build.db", "--workers", "2", "--takeoff-workers", "0")
+    with _serving(tmp_path, *arguments) as (process, address):
+        asked = 0
+
+        def ask(times: int) -> None:
+            nonlocal asked
+            for _ in range(times):
+                urllib.request.urlopen(f"{address}/v1/trays", timeout=10).close()
+                asked += 1
+
+        def counted() -> set[str]:
+            told = [urllib.request.urlopen(f"{address}/metrics", timeout=10).read().decode() for _ in range(6)]
+            return {line for text in told for line in text.splitlines() if line.startswith(TRAYS)}
+
+        ask(20)
+        assert counted() == {f"{TRAYS} {asked}.0"}
+        process.send_signal(signal.SIGHUP)
+        until = time.monotonic() + 60
+        while (tmp_path / "err.txt").read_text("utf-8").count("Stopped old worker") < 2:
+            assert time.monotonic() < until
+            ask(1)
+            time.sleep(0.05)
+        assert counted() == {f"{TRAYS} {asked}.0"}
+        process.send_signal(signal.SIGTERM)
+        assert process.wait(timeout=30) in (0, 130)
+
+
+def test_what_was_asked_before_the_stop_is_answered(tmp_path: Path) -> None:
+    """A request that the server is at when it is told to end gets its whole answer, and then the server ends."""
+    code = """
+import sys, time
+from service.api.serving import serve_embedded
+from service.cli.serve import _end
+from service.settings import Settings
+import signal
+signal.signal(signal.SIGTERM, _end)
+def slow(environ, start):
+    print("at it", flush=True)
+    time.sleep(1)
+    start("200 OK", [("Content-Length", "8")])
+    return [b"answered"]
+serve_embedded(slow, Settings(port=int(sys.argv[1])))
+"""
+    port = _free_port()
+    command = [sys.executable, "-c", code, str(port)]
+    with subprocess.Popen(command, env=environment(), stdout=subprocess.PIPE) as process:
+        until = time.monotonic() + 30
+        while True:
+            try:
+                client = socket.create_connection(("127.0.0.1", port), timeout=20)
+                break
+            except ConnectionError:
+                assert time.monotonic() < until
+                time.sleep(0.1)
+        with client:
+            client.sendall(b"GET / HTTP/1.1\r\nHost: h\r\nConnection: close\r\n\r\n")
+            assert process.stdout is not None
+            assert process.stdout.readline() == b"at it\n"
+            process.send_signal(signal.SIGTERM)
+            answer = b"".join(iter(lambda: client.recv(1000), b""))
+        assert answer.endswith(b"\r\n\r\nanswered")
+        assert process.wait(timeout=30) == 0
 
 
 def test_a_port_in_use_is_one_line(tmp_path: Path) -> None:

@@ -24,8 +24,7 @@ def _told() -> dict[str, set[str]]:
     metrics.proofs_missed.labels("createPlan").inc()
     metrics.contract_violations.labels("getTray").inc()
     metrics.verdict_disagreements.labels("Tray").inc()
-    metrics.tell_queue(Queue(1, 1, 1, 1, 1, 1))
-    families = text_string_to_metric_families(metrics.text().decode())
+    families = text_string_to_metric_families(metrics.text(Queue(1, 1, 1, 1, 1, 1)).decode())
     return {sample.name: set(sample.labels) for family in families for sample in family.samples}
 
 
