@@ -17,7 +17,8 @@ from service.building.process import STUCK, begin_as_worker
 from service.building.work import DemandWork
 from service.building.worker import DEMAND_S, Worker
 from service.building.worker_names import worker_name
-from service.store import LEASE_S, Store, StoreError, open_store
+from service.domain.audit import Actor
+from service.store import LEASE_S, Store, StoreError, acts, open_store
 from service.store.takeoffs.engine import TASK, queue_of
 
 BEAT_S = 1.0
@@ -35,6 +36,7 @@ def work_for_engine(
 ) -> None:
     """Do what the engine delivers until told to end, as ``process.work_until_told`` does what it finds."""
     begin_as_worker()
+    acts(Actor("worker"))
     store, ending = open_store(url), threading.Event()
     address = store.takeoffs.deliver_by_engine()
 

@@ -17,7 +17,7 @@ def show_sign_in() -> Response:
     """The form for the token; where none is needed yet, the start."""
     if not state().door.has_tokens():
         return see("/")
-    return page("sign_in.html", next=_next(request.args.get("next", "")), mistake=None)
+    return _shown(_next(request.args.get("next", "")))
 
 
 @routes.post("/sign-in")
@@ -30,7 +30,7 @@ def sign_in() -> Response:
     except Problem as problem:
         if problem.status != 401:
             raise
-        return page("sign_in.html", 401, next=onward, mistake=problem.detail)
+        return _shown(onward, problem.detail, 401)
     answer = see(onward)
     lasts = int((ends - shared.clock()).total_seconds())
     answer.set_cookie(
@@ -45,6 +45,12 @@ def sign_out() -> Response:
     answer = see("/sign-in")
     answer.delete_cookie(cookie_name(), path="/", secure=is_secure(), httponly=True, samesite="Strict")
     return answer
+
+
+def _shown(onward: str, mistake: str | None = None, status: int = 200) -> Response:
+    """The form. Where the way here is not https, a browser keeps no cookie of ours, and that is said beforehand."""
+    encrypted = request.is_secure or request.headers.get("X-Forwarded-Proto", "").lower() == "https"
+    return page("sign_in.html", status, next=onward, mistake=mistake, kept=encrypted or not is_secure())
 
 
 def _next(address: str) -> str:

@@ -43,8 +43,7 @@ class TwoTeams:
         client.put("/v1/stock/rs-12", json={"on_hand": 10}, headers={"If-None-Match": "*"})
         order = client.post("/v1/orders", json={"plans": [plan]}).get_json()["id"]
         hung = client.post("/v1/installations", json={"plan": plan}).get_json()["id"]
-        north = store.for_team(store.access.team("north").id)
-        takeoff = finished(client, north, [handhole], "?closure_kinds=1")
+        takeoff = finished(client, store, [handhole], "?closure_kinds=1")
         token = client.get("/v1/whoami").get_json()["token"]["id"]
         self.ids = {
             "plans": plan, "orders": order, "installations": hung, "takeoffs": takeoff, "tokens": token,

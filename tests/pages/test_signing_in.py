@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import io
+import re
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
+from service.pages import blueprint
 from service.store import AnyRevision, Store
 from tests.api.held_client import HeldClient
 from tests.api.tokens import bearer
@@ -145,3 +148,24 @@ def test_without_tokens_there_is_nothing_to_sign_in_with(browser: FlaskClient) -
     """The page leads to the start, and no form carries anything."""
     assert browser.get("/sign-in").headers["Location"] == "/"
     assert "form-token" not in browser.get("/takeoffs").get_data(as_text=True)
+
+
+def test_over_a_way_that_is_not_encrypted_the_page_says_that_it_will_not_do(app: Flask, browser: FlaskClient) -> None:
+    """Not on this machine, and not behind a proxy that says that the browser came by https."""
+    bearer(app, "read")
+    plain = {"base_url": "http://planner.example"}
+    assert "over https alone" in Seen(browser.get("/sign-in", **plain)).text
+    for way in ({"headers": {"X-Forwarded-Proto": "https"}, **plain}, {"base_url": "https://planner.example"}, {}):
+        assert "over https alone" not in Seen(browser.get("/sign-in", **way)).text
+
+
+def test_every_form_that_is_posted_carries_what_its_page_gives_it() -> None:
+    """In every template, but for signing in and out, where there is nothing yet or nothing any more to protect."""
+    folder = Path(blueprint.__file__).parent / "templates"
+    forms = [
+        (path.name, form)
+        for path in folder.rglob("*.html")
+        for form in re.findall(r'<form[^>]*method="post".*?</form>', path.read_text("utf-8"), re.DOTALL)
+    ]
+    assert len(forms) > 8
+    assert [name for name, form in forms if '"/sign-' not in form and 'name="form-token"' not in form] == []

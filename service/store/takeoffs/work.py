@@ -7,7 +7,7 @@ from datetime import datetime
 
 from service.domain.takeoff import Choice, Chunk, Demand, DemandResult, Judged
 from service.store.engines import Engines
-from service.store.takeoffs import advancing, burying, completing, demands, leasing
+from service.store.takeoffs import advancing, burying, completing, demands, leasing, queue
 from service.store.takeoffs.completing import Bring
 from service.store.takeoffs.cutting import Deliver
 from service.store.takeoffs.leasing import LEASE_S
@@ -40,6 +40,11 @@ class TakeoffWork:
         self.bury_expired()
         with self._engines.writing() as connection:
             return leasing.lease(connection, worker, lease_s, chunk, version)
+
+    def queue(self) -> queue.Queue:
+        """How much waits to be worked on, and what came of the takeoffs that are kept, of all teams."""
+        with self._engines.reading() as connection:
+            return queue.standing(connection)
 
     def left_by(self, version: str) -> dict[str, str]:
         """The takeoffs at work that this version leaves to another one: their versions by their ids."""
