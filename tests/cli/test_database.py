@@ -51,7 +51,7 @@ def test_a_catalogue_is_loaded_and_loaded_again(tmp_path: Path) -> None:
     """The second time nothing has changed, so the catalogue's revision stays."""
     first = run(tmp_path, "load", str(DEMO / "catalogue.json"), "--database", "build.db")
     again = run(tmp_path, "load", "-", "--database", "build.db", stdin=(DEMO / "catalogue.json").read_bytes())
-    assert first.stdout.decode().split()[:5] == ["catalogue", "revision", "1", "added", "90"]
+    assert first.stdout.decode().split()[:5] == ["catalogue", "revision", "1", "added", "91"]
     assert again.stdout.decode().split()[:9] == [
         "catalogue",
         "revision",
@@ -61,7 +61,7 @@ def test_a_catalogue_is_loaded_and_loaded_again(tmp_path: Path) -> None:
         "changed",
         "0",
         "unchanged",
-        "90",
+        "91",
     ]
 
 
