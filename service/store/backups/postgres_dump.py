@@ -54,6 +54,8 @@ def _emptied(engines: Engines, replace: bool) -> Iterator[None]:
         if holds and not replace:
             raise BackupError("the database holds something already: restore into an empty one, or say --replace")
         _statements(connection, f"ALTER SCHEMA public RENAME TO {_ASIDE}", "CREATE SCHEMA public")
+        # As PostgreSQL itself makes it: other roles may look into it.
+        _statements(connection, "GRANT USAGE ON SCHEMA public TO PUBLIC")
     try:
         yield
     except BaseException:
