@@ -10,6 +10,7 @@ from flask import Flask
 
 from service.api import (
     about,
+    audit,
     fit_checks,
     limits,
     order_sheets,
@@ -29,11 +30,14 @@ from service.api.errors import tell_errors
 from service.api.gate import guard
 from service.api.installations.blueprints import INSTALLATIONS
 from service.api.metrics import Metrics
+from service.api.request_log import log_requests
 from service.api.serving import settle
 from service.api.spec import load_spec
 from service.api.state import State
 from service.api.takeoffs.blueprints import TAKEOFFS
+from service.api.traces import collector, provider_for, trace_requests
 from service.domain.catalogue import KINDS
+from service.logs import log_to_stderr
 from service.pages import every_page
 from service.settings import Settings, settings_from
 from service.store import Store, open_store
@@ -61,7 +65,7 @@ def create_app(settings: Settings, store: Store | None = None, clock: Callable[[
     app.extensions["traywright"] = shared
     for part in (about, *ACCESS, plans, plan_sheets, fit_checks, whole_catalogue, *TAKEOFFS):
         app.register_blueprint(part.routes)
-    for part in (orders, order_states, order_sources, order_sheets, stock, limits):
+    for part in (audit, orders, order_states, order_sources, order_sheets, stock, limits):
         app.register_blueprint(part.routes)
     for each in INSTALLATIONS:
         app.register_blueprint(each.routes)
@@ -70,12 +74,17 @@ def create_app(settings: Settings, store: Store | None = None, clock: Callable[[
     app.register_blueprint(every_page.routes)
     tell_errors(app)
     every_page.tell_people(app)
+    log_requests(app, shared)
+    if settings.traces:
+        trace_requests(app, provider_for(collector(settings.traces)))
     guard(app, shared)
     return app
 
 
 def app_from_environment() -> Flask:
     """Make the application of a worker process, with the settings of its environment."""
-    app = create_app(settings_from(os.environ))
+    settings = settings_from(os.environ)
+    log_to_stderr(settings)
+    app = create_app(settings)
     settle()
     return app

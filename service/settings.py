@@ -24,6 +24,8 @@ class Settings:
     refusal, and of what succeeds the first of each operation and then every ``check_every``-th. ``takeoff_workers`` are
     the processes that ``serve`` works on takeoffs with (None: one for each core; 0: none, others do it). ``engine``:
     the workers of other machines have chunks of takeoffs delivered by Procrastinate (PostgreSQL only).
+    ``log_json``: the log is JSON, an object a line, else text; ``log_requests``: each answer is logged. ``traces`` is
+    the address of an OpenTelemetry collector (OTLP over HTTP) that is told of each request; empty: none.
     """
 
     database: str = "sqlite:///traywright.db"
@@ -43,6 +45,9 @@ class Settings:
     spec: Path | None = None
     takeoff_workers: int | None = None
     engine: bool = False
+    log_json: bool = True
+    log_requests: bool = True
+    traces: str = ""
 
 
 def settings_from(environment: Mapping[str, str]) -> Settings:
@@ -52,7 +57,7 @@ def settings_from(environment: Mapping[str, str]) -> Settings:
     """
     given: dict[str, object] = {}
     for field in fields(Settings):
-        name = f"TRAYWRIGHT_{field.name.upper()}"
+        name = variable(field.name)
         text = environment.get(name, "").strip()
         if text:
             given[field.name] = _count(name, text) if field.type == "int | None" else _read(name, text, field.default)
@@ -61,7 +66,12 @@ def settings_from(environment: Mapping[str, str]) -> Settings:
 
 def environment_of(settings: Settings) -> dict[str, str]:
     """The variables that ``settings_from`` reads these settings from; what is not set is empty."""
-    return {f"TRAYWRIGHT_{field.name.upper()}": _text(getattr(settings, field.name)) for field in fields(Settings)}
+    return {variable(field.name): _text(getattr(settings, field.name)) for field in fields(Settings)}
+
+
+def variable(setting: str) -> str:
+    """The environment variable that sets a setting."""
+    return f"TRAYWRIGHT_{setting.upper()}"
 
 
 def _text(value: object) -> str:

@@ -34,6 +34,9 @@ def test_every_setting_reaches_a_worker_by_its_environment() -> None:
             spec=Path("other.yaml"),
             takeoff_workers=0,
             engine=True,
+            log_json=False,
+            log_requests=False,
+            traces="http://127.0.0.1:4318",
         ),
         Settings(takeoff_workers=2),
     ):

@@ -6,10 +6,12 @@ from html import escape
 
 from flask import Blueprint, Response
 
+from service import __version__
 from service.api.answers import json_answer, read_answer
 from service.api.problem_kinds import KINDS
 from service.api.problems import Problem
 from service.api.state import state
+from service.store import StoreError
 
 routes = Blueprint("about", __name__)
 _LINKS = {
@@ -65,8 +67,8 @@ def read_problem_page(slug: str) -> Response:
 
 @routes.get("/healthz")
 def read_health() -> Response:
-    """The server lives."""
-    return json_answer({"status": "ok"}, headers={"Cache-Control": "no-store"})
+    """The server lives, and is of this version."""
+    return json_answer({"status": "ok", "version": __version__}, headers={"Cache-Control": "no-store"})
 
 
 @routes.get("/readyz")
@@ -78,6 +80,10 @@ def read_readiness() -> Response:
 
 @routes.get("/metrics")
 def read_metrics() -> Response:
-    """What was counted."""
+    """What was counted, and what the database says of the queue; also where it says nothing."""
     metrics = state().metrics
-    return Response(metrics.text(), content_type=metrics.media_type, headers={"Cache-Control": "no-store"})
+    try:
+        queue = state().store.takeoffs.queue()
+    except StoreError:
+        queue = None
+    return Response(metrics.text(queue), content_type=metrics.media_type, headers={"Cache-Control": "no-store"})

@@ -20,6 +20,7 @@ def dossier_of(plan_id: str) -> Dossier:
 def dossier_from(stored: StoredPlan) -> Dossier:
     """The dossier of a plan that has been read; its link leads to the page of the plan on the host that was asked."""
     store = state().store
+    into_hung = stored.planned_for is not None
     return Dossier(
         id=stored.id,
         created=stored.created,
@@ -27,5 +28,6 @@ def dossier_from(stored: StoredPlan) -> Dossier:
         request=request_from(orjson.loads(stored.request)),
         catalogue=store.catalogue_of(stored),
         link=f"{request.host_url}plans/{stored.id}",
-        lying=() if stored.planned_for is None else store.installations.lying(stored.id),
+        lying=store.installations.lying(stored.id) if into_hung else (),
+        parked=store.installations.parked(stored.id) if into_hung else (),
     )

@@ -10,11 +10,12 @@ from itertools import count
 
 from flask import Flask, Response, g, request
 
-from service.api.access.asking import is_nearby, let_in
+from service.api.access.asking import enter, is_nearby, let_in
 from service.api.negotiation import chosen
 from service.api.parameters import checked
 from service.api.problems import Problem
 from service.api.state import State, operation
+from service.logs import request_id as logged_id
 
 _log = logging.getLogger(__name__)
 _REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{1,128}\Z")
@@ -47,6 +48,7 @@ def guard(app: Flask, shared: State) -> None:
     def _in() -> None:
         sent = request.headers.get("X-Request-ID", "")
         g.request_id = sent if _REQUEST_ID.match(sent) else uuid.uuid4().hex
+        logged_id.set(g.request_id)
         if request.url_rule is None:
             return
         method = "GET" if request.method == "HEAD" else request.method
@@ -54,7 +56,7 @@ def guard(app: Flask, shared: State) -> None:
         if g.operation is None:
             return
         if g.operation.scope is not None and not (g.operation.open_nearby and is_nearby()):
-            g.caller = let_in(shared.door, g.operation.scope)
+            enter(let_in(shared.door, g.operation.scope))
         _check_accept(g.operation.media_types)
         g.parameters = checked(g.operation, request.view_args or {}, request.args, request.headers)
 

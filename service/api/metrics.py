@@ -1,8 +1,24 @@
-"""What is counted, for Prometheus. Every server process counts for itself."""
+"""What is counted, for Prometheus.
+
+A server process counts in its memory; where there are several, in files of one folder, so that whichever is asked can
+tell the sum. Without that, every look would find another process, and counters that seem to run back.
+"""
 
 from __future__ import annotations
 
+import os
+from collections.abc import Iterator
+
 from prometheus_client import CONTENT_TYPE_LATEST, CollectorRegistry, Counter, Histogram, generate_latest
+from prometheus_client.metrics_core import GaugeMetricFamily, InfoMetricFamily, Metric
+from prometheus_client.multiprocess import MultiProcessCollector
+from prometheus_client.registry import Collector
+
+from service import __version__
+from service.store import Queue
+
+FOLDER = "PROMETHEUS_MULTIPROC_DIR"
+"""The library's own variable. It has to be set before the library is imported."""
 
 _SECONDS = (0.0005, 0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1.0, 2.5, 5.0, 10.0)
 
@@ -24,6 +40,12 @@ class Metrics:
             buckets=_SECONDS,
             registry=self._registry,
         )
+        self.proofs_missed = Counter(
+            "traywright_proofs_missed",
+            "Plans that fit and of which it is not proven that less would not do, by operation.",
+            ["operation"],
+            registry=self._registry,
+        )
         self.contract_violations = Counter(
             "traywright_contract_violations",
             "Answers that differ from the published description.",
@@ -43,6 +65,47 @@ class Metrics:
             registry=self._registry,
         )
 
-    def text(self) -> bytes:
-        """Everything counted so far, in the text format."""
-        return generate_latest(self._registry)
+    def text(self, queue: Queue | None) -> bytes:
+        """Everything counted so far, in the text format, with what the database says now (None: it does not answer).
+
+        Where several processes serve, all of them are added up.
+        """
+        counted = self._registry
+        if FOLDER in os.environ:
+            counted = CollectorRegistry()
+            MultiProcessCollector(counted)  # type: ignore[no-untyped-call]
+        now = CollectorRegistry()
+        now.register(_Now(queue))
+        return generate_latest(counted) + generate_latest(now)
+
+
+class _Now(Collector):
+    """What is not counted by this process but looked up; nothing old is ever told for new."""
+
+    def __init__(self, queue: Queue | None) -> None:
+        self._queue = queue
+
+    def collect(self) -> Iterator[Metric]:
+        yield InfoMetricFamily("traywright_build", "The version of the service.", {"version": __version__})
+        up = "Whether the database answered when this was asked for."
+        yield GaugeMetricFamily("traywright_database_up", up, value=float(self._queue is not None))
+        if self._queue is None:
+            return
+        chunks = GaugeMetricFamily(
+            "traywright_chunks",
+            "Chunks of takeoffs that are not done, by whether a worker has them: waiting is the depth of the queue.",
+            labels=["state"],
+        )
+        chunks.add_metric(["waiting"], self._queue.waiting)
+        chunks.add_metric(["leased"], self._queue.leased)
+        yield chunks
+        points = GaugeMetricFamily(
+            "traywright_takeoff_points",
+            "Splice points of the takeoffs that are kept, by what came of them; those not proven fit and count twice.",
+            labels=["result"],
+        )
+        points.add_metric(["fitting"], self._queue.fitting)
+        points.add_metric(["not_fitting"], self._queue.unfitting)
+        points.add_metric(["not_proven"], self._queue.unproven)
+        points.add_metric(["faulty"], self._queue.faulty)
+        yield points

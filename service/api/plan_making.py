@@ -39,6 +39,8 @@ def plan_of(request: PlanRequest, snapshot: Snapshot, operation: str) -> MadePla
     plan = plan_splice_point(request, snapshot, state().settings.max_splices, recorded)
     seconds = time.perf_counter() - start
     state().metrics.plan_seconds.labels(operation).observe(seconds)
+    if plan.fits and plan.proof is not None and not plan.proof.optimal:
+        state().metrics.proofs_missed.labels(operation).inc()
     return MadePlan(plan, snapshot, orjson.dumps(plan_to(plan)), seconds)
 
 

@@ -21,6 +21,7 @@ from service.api.body_limits import parser_with
 from service.api.gate import HEADERS
 from service.api.problem_kinds import KINDS
 from service.api.problems import Problem
+from service.logs import server_log
 from service.settings import Settings, environment_of
 
 FACTORY = "service.app:app_from_environment"
@@ -140,6 +141,7 @@ def serve_workers(settings: Settings) -> None:
         websockets=False,
         respawn_failed_workers=True,
         workers_kill_timeout=_KILL_S,
+        log_dictconfig=server_log(),
     ).serve()
 
 

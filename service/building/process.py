@@ -11,7 +11,10 @@ from collections.abc import Callable
 from service.building.work import DemandWork
 from service.building.worker import DEMAND_S, Worker
 from service.building.worker_names import worker_name
-from service.store import LEASE_S, open_store
+from service.domain.audit import Actor
+from service.logs import log_to_stderr
+from service.settings import settings_from
+from service.store import LEASE_S, acts, open_store
 
 STUCK = 70
 """The exit code of a process that gave itself up (EX_SOFTWARE of sysexits.h)."""
@@ -38,7 +41,11 @@ def until_told(parent: int | None = None) -> Callable[[float], bool]:
 
 
 def begin_as_worker() -> None:
-    """Set a process up for planning, which makes many objects and leaves no cycles: looking for them is for nothing."""
+    """Set a process up for planning, which makes many objects and leaves no cycles: looking for them is for nothing.
+
+    It logs as the settings of its environment say.
+    """
+    log_to_stderr(settings_from(os.environ))
     gc.collect()
     gc.freeze()
     gc.set_threshold(_YOUNG_OBJECTS, 10, 10)
@@ -64,6 +71,7 @@ def work_until_told(
         return
     wait = until_told(parent)
     begin_as_worker()
+    acts(Actor("worker"))
     store = open_store(url)
     name = worker_name(os.getpid())
     try:

@@ -30,6 +30,7 @@ def parser() -> argparse.ArgumentParser:
     for add in (_serve, _worker, _demo, _load, _plan, add_takeoff, add_order, _verify, _database, _recompute):
         add(commands)
     add_tokens(commands)
+    _settings(commands)
     return top
 
 
@@ -146,16 +147,38 @@ def _database(commands: Commands[Any]) -> None:
     parser = add_command(
         commands,
         "database",
-        "upgrade, check or show a database",
+        "upgrade, check, show, back up or restore a database",
         "upgrade: make the tables, or bring them to this version. check: exit 0 where this version can work with the "
-        "database, 1 where not. show: its schema and catalogue revisions, and how many plans it holds.",
-        """example:
+        "database, 1 where not. show: its schema and catalogue revisions, and how many plans it holds. backup: write "
+        "all of it to a new file, while it is in use. restore: make an empty database what a backup says, or with "
+        "--replace another one, as long as nobody is connected to it. For PostgreSQL the last two want pg_dump and "
+        "pg_restore on the path.",
+        """examples:
   python -m service database upgrade --database sqlite:///build.db
+  python -m service database backup monday.backup --database sqlite:///build.db
+  python -m service database restore monday.backup --database sqlite:///build.db --replace
 """,
     )
-    parser.add_argument("action", choices=("upgrade", "check", "show"))
+    parser.add_argument("action", choices=("upgrade", "check", "show", "backup", "restore"))
+    parser.add_argument("file", nargs="?", metavar="FILE", help="the backup to make, or to restore")
+    parser.add_argument("--replace", action="store_true", help="restore over what the database holds")
     _add_database(parser)
     add_team(parser)
+
+
+def _settings(commands: Commands[Any]) -> None:
+    parser = add_command(
+        commands,
+        "settings",
+        "show which settings are in force",
+        "Shows every setting with its value, whether that comes from the environment or is the default, and the "
+        "variable that sets it. Passwords in addresses are left out. Variables that begin like ours and set nothing "
+        "are told on standard error, with exit code 1.",
+        """example:
+  TRAYWRIGHT_PORT=9000 python -m service settings
+""",
+    )
+    parser.add_argument("--format", choices=("table", "json"), default="table", help="(default: table)")
 
 
 def _recompute(commands: Commands[Any]) -> None:
@@ -194,11 +217,10 @@ def _add_engine(parser: argparse.ArgumentParser) -> None:
 
 
 def _add_listening(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "--host", default="127.0.0.1", help="(default: 127.0.0.1; any but a loopback address needs access tokens)"
-    )
-    parser.add_argument("--port", type=_port, default=8080, help="(default: 8080)")
-    parser.add_argument("--workers", type=_workers, default=1, help="server processes (default: 1)")
+    told = "(default: TRAYWRIGHT_HOSTS, else 127.0.0.1; any but a loopback address needs access tokens)"
+    parser.add_argument("--host", help=told)
+    parser.add_argument("--port", type=_port, help="(default: TRAYWRIGHT_PORT, else 8080)")
+    parser.add_argument("--workers", type=_workers, help="server processes (default: TRAYWRIGHT_WORKERS, else 1)")
     parser.add_argument(
         "--takeoff-workers",
         type=_workers_or_none,

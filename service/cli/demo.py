@@ -13,7 +13,7 @@ from service.cli.demo_file import clear_the_way, listed_points
 from service.cli.load import load_catalogue
 from service.cli.opening import opened
 from service.cli.places import database_url, demo_file
-from service.cli.serve import check_host, serve
+from service.cli.serve import check_hosts, serve
 from service.cli.storing import entries_used, to_store
 from service.documents.catalogue import catalogue_from
 from service.domain.catalogue import Catalogue
@@ -28,7 +28,7 @@ _SHOWN_SPLICES = 24
 def run(arguments: argparse.Namespace) -> int:
     """Plan, store and print the build; then serve it where asked."""
     url = database_url(arguments.database)
-    check_host(arguments.host, url)
+    check_hosts(arguments, url)
     document = checked_catalogue(demo_file("catalogue.json").read_bytes(), "the demo's catalogue")
     points = listed_points()
     clear_the_way(url, document, points, arguments.fresh)

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import argparse
 import ipaddress
-import logging
+import os
 import signal
-from contextlib import AbstractContextManager, nullcontext
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from dataclasses import replace
+from tempfile import TemporaryDirectory
 
 from service.cli.failures import CommandError
 from service.cli.opening import chosen_url, opened
 from service.cli.places import database_file, settings
+from service.logs import log_to_stderr
 from service.settings import Settings
 from service.store import NotMigrated, StoreError, open_store
 
@@ -19,7 +22,7 @@ from service.store import NotMigrated, StoreError, open_store
 def run(arguments: argparse.Namespace) -> int:
     """Upgrade the database and serve until interrupted."""
     url = chosen_url(arguments)
-    check_host(arguments.host, url)
+    check_hosts(arguments, url)
     with opened(url, make=True) as store:
         # A damaged file is told before anything of it is served.
         store.insist_on_sound()
@@ -31,25 +34,44 @@ def serve(url: str, arguments: argparse.Namespace) -> int:
 
     Where the arguments do not say how takeoffs are worked on, the settings do.
     """
+    chosen = replace(asked(arguments, settings()), database=url)
+    with _counting_together(chosen.workers):
+        return _serve(chosen, arguments.engine)
+
+
+@contextmanager
+def _counting_together(processes: int) -> Iterator[None]:
+    """Let several server processes count in one folder, so that whichever tells the metrics tells those of all."""
+    if processes == 1:
+        yield
+        return
+    with TemporaryDirectory(prefix="traywright-metrics-") as folder:
+        # What counts looks at this once, when it is imported: so it is set before the server's modules are.
+        os.environ["PROMETHEUS_MULTIPROC_DIR"] = folder
+        yield
+
+
+def _serve(chosen: Settings, engine: bool) -> int:
     # The server's modules are imported here: no other command needs them.
     from service.api.serving import serve_embedded, serve_workers
+    from service.api.traces import TracesNotInstalled, collector
     from service.app import create_app
 
-    host, port = arguments.host, arguments.port
-    chosen = replace(settings(), database=url, hosts=(host,), port=port, workers=arguments.workers)
-    if arguments.takeoff_workers is not None:
-        chosen = replace(chosen, takeoff_workers=arguments.takeoff_workers)
-    if arguments.engine or chosen.engine:
+    if engine or chosen.engine:
         chosen = replace(chosen, engine=True)
-        with opened(url) as store:
+        with opened(chosen.database) as store:
             store.takeoffs.deliver_by_engine()
-    logging.basicConfig(format="%(asctime)s %(levelname)s %(name)s: %(message)s", level=logging.INFO)
-    for chatty in ("alembic", "procrastinate"):
-        logging.getLogger(chatty).setLevel(logging.WARNING)
+    if chosen.traces:
+        try:
+            # Tried here, so that a worker process need not find out.
+            collector(chosen.traces).shutdown()
+        except TracesNotInstalled as error:
+            raise CommandError(str(error)) from error
+    log_to_stderr(chosen)
     signal.signal(signal.SIGTERM, _end)
-    shown = f"[{host}]" if ":" in host else host
-    print(f"Serving on http://{shown}:{port} (Ctrl-C ends it)", flush=True)
-    if not _has_token(url):
+    addresses = [f"{f'[{host}]' if ':' in host else host}:{chosen.port}" for host in chosen.hosts]
+    print(f"Serving on {' and '.join(f'http://{each}' for each in addresses)} (Ctrl-C ends it)", flush=True)
+    if not _has_token(chosen.database):
         print("There is no access token: whoever is on this machine may do everything (python -m service tokens add)")
     try:
         # The application comes first, so that the server need not share the processor with workers that begin.
@@ -60,8 +82,16 @@ def serve(url: str, arguments: argparse.Namespace) -> int:
             else:
                 serve_workers(chosen)
     except OSError as error:
-        raise CommandError(f"{shown}:{port}: {error.strerror or error}") from error
+        raise CommandError(f"{' and '.join(addresses)}: {error.strerror or error}") from error
     return 0
+
+
+def asked(arguments: argparse.Namespace, chosen: Settings) -> Settings:
+    """The settings of the environment with what the arguments say instead."""
+    said = {name: getattr(arguments, name) for name in ("port", "workers", "takeoff_workers")}
+    if arguments.host is not None:
+        said["hosts"] = (arguments.host,)
+    return replace(chosen, **{name: value for name, value in said.items() if value is not None})
 
 
 def _at_work_on_takeoffs(chosen: Settings) -> AbstractContextManager[object]:
@@ -76,6 +106,12 @@ def _at_work_on_takeoffs(chosen: Settings) -> AbstractContextManager[object]:
 def _end(_signal: int, _frame: object) -> None:
     """End as after Ctrl-C; in a container, where it is process 1, nothing else would make it end."""
     raise KeyboardInterrupt
+
+
+def check_hosts(arguments: argparse.Namespace, url: str) -> None:
+    """Refuse to serve where an address that is to be listened on needs tokens, and the database has none."""
+    for host in asked(arguments, settings()).hosts:
+        check_host(host, url)
 
 
 def check_host(host: str, url: str) -> None:

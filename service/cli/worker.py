@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import logging
 import signal
 import threading
 
 from service.cli.opening import chosen_url, opened
 from service.cli.places import settings
+from service.logs import log_to_stderr
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -23,9 +23,7 @@ def run(arguments: argparse.Namespace) -> int:
         store.catalogue_revision()
         if engine:
             store.takeoffs.deliver_by_engine()
-    for chatty in ("alembic", "procrastinate"):
-        logging.getLogger(chatty).setLevel(logging.WARNING)
-    logging.basicConfig(format="%(asctime)s %(levelname)s %(name)s: %(message)s", level=logging.INFO)
+    log_to_stderr(chosen)
     told = threading.Event()
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda _number, _frame: told.set())

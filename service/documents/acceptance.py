@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from service.documents.numbers import plain, rounded
@@ -12,8 +13,14 @@ Document = dict[str, Any]
 
 
 def limits_from(document: Mapping[str, Any], preset: Limits | None = None) -> Limits:
-    """Read the limits that are asked for; what a document says stands in place of what the preset of it says."""
+    """Read the limits that are asked for; what a document says stands in place of what the preset of it says.
+
+    A ``splice_db`` of its own is of every fibre: the preset's limits for one direction and for some wavelengths would
+    else go on in its stead, and let pass what the caller has said is too much.
+    """
     base = preset or Limits()
+    if "splice_db" in document:
+        base = replace(base, one_way_db=None, at_nm={})
     at_nm = {each["wavelength_nm"]: each["splice_db"] for each in document.get("at_nm", ())}
     return Limits(
         document.get("splice_db", base.splice_db),

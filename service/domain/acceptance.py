@@ -15,7 +15,8 @@ class Limits:
     """The most that a splice may lose. A limit that is None is not set, and nothing is judged by it.
 
     ``splice_db`` is of each fibre, both directions averaged; ``one_way_db`` stands in for it where one direction alone
-    was measured, and ``at_nm`` for both at some wavelengths. ``ribbon_mean_db`` is of the mean over a ribbon's fibres.
+    was measured, ``at_nm`` at some wavelengths; where both do, the lower counts. ``ribbon_mean_db`` is of the mean over
+    a ribbon's fibres.
     """
 
     splice_db: float | None = None

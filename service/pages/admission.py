@@ -12,7 +12,7 @@ from urllib.parse import urlencode
 from flask import Response, g, request
 from werkzeug.exceptions import Forbidden
 
-from service.api.access.asking import asking, shown_cookie
+from service.api.access.asking import asking, enter, shown_cookie
 from service.api.access.door import insist_on
 from service.api.problems import Problem
 from service.api.state import state
@@ -54,7 +54,7 @@ def admit() -> Response | None:
             raise
         return see("/sign-in?" + urlencode({"next": request.full_path.rstrip("?")}))
     insist_on(caller, needed(request.method, request.path))
-    g.caller = caller
+    enter(caller)
     if not reading:
         _insist_on_own_form()
     return None

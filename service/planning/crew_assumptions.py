@@ -22,7 +22,7 @@ def assumptions_of(crew: Crew, line: Sequence[Station], loads: Sequence[CrewLoad
     ]
     for load in loads:
         learned = " as learned from records" if isinstance(load.rework, Learned) else ""
-        told.append(f"{load.splices} by {load.method.code}, rework {mean_rate(load.rework) * 100:g} %{learned}.")
+        told.append(f"{load.splices} by {load.method.code}, rework {mean_rate(load.rework) * 100:.3g} %{learned}.")
     if any(load.ribbonised_ends for load in loads):
         told.append(f"Ribbonising one end takes {RIBBONISE_S:g} s.")
     told.append("Travel, traffic set-up, waiting and testing are not counted.")

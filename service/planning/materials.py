@@ -184,7 +184,8 @@ def _line(
 def _sleeves_because(count: SleeveCount) -> str:
     splices = f"{count.splices} splice{'' if count.splices == 1 else 's'}"
     spares = f"{count.spares} spare{'' if count.spares == 1 else 's'}"
-    return f"{splices} and {spares} for {count.confidence * 100:g} % confidence at a rework of {count.rework * 100:g} %"
+    rework = f"a rework of {count.rework * 100:.3g} %"
+    return f"{splices} and {spares} for {count.confidence * 100:g} % confidence at {rework}"
 
 
 @lru_cache(maxsize=4096)

@@ -9,6 +9,7 @@
 """
 
 from service.store.access import USED_EVERY, AccessStore, HeldToken
+from service.store.audit import AuditFilter, AuditStore, acts
 from service.store.entries import StoredEntry
 from service.store.errors import (
     Busy,
@@ -52,7 +53,7 @@ from service.store.records import RecordStore
 from service.store.single import PutResult
 from service.store.snapshots import Snapshot
 from service.store.store import Store, open_store
-from service.store.takeoffs import LEASE_S, PointFilter, TakeoffFilter, TakeoffStore
+from service.store.takeoffs import LEASE_S, PointFilter, Queue, TakeoffFilter, TakeoffStore
 from service.store.whole import CatalogueChange
 
 __all__ = [
@@ -63,6 +64,8 @@ __all__ = [
     "AccessStore",
     "AdditionPlan",
     "AnyRevision",
+    "AuditFilter",
+    "AuditStore",
     "Busy",
     "CatalogueChange",
     "Change",
@@ -90,6 +93,7 @@ __all__ = [
     "PlanSummary",
     "PointFilter",
     "PutResult",
+    "Queue",
     "RecordStore",
     "Revision",
     "SchemaMismatch",
@@ -106,6 +110,7 @@ __all__ = [
     "TakeoffFilter",
     "TakeoffStore",
     "Unavailable",
+    "acts",
     "as_hung",
     "open_store",
 ]

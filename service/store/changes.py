@@ -8,11 +8,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Literal
+from typing import Any, Literal, cast
 
 from sqlalchemy import Connection, bindparam, delete, func, insert, select, update
 
+from service.domain.audit import AuditedKind
 from service.domain.catalogue import CURRENCY
+from service.store.audit.noting import Noted, note_all
 from service.store.tables import CatalogueState, EntryRevision, EntryRow
 from service.store.teams import mine
 from service.store.text import folded, written
@@ -87,9 +89,16 @@ def write(connection: Connection, changes: list[Change], catalogue_revision: int
     if put:
         connection.execute(update(EntryRow).where(*this), put)
     connection.execute(insert(EntryRevision), history)
+    note_all(connection, (_noted(change, numbers[f"{change.kind}/{change.code}"]) for change in changes))
     state = update(CatalogueState).where(mine(connection, CatalogueState))
     connection.execute(state.values(revision=catalogue_revision))
     return numbers
+
+
+def _noted(change: Change, number: int) -> Noted:
+    operation = "remove" if change.what == "remove" else "retire" if change.retired else "put"
+    after = None if change.what == "remove" else number
+    return Noted(operation, cast(AuditedKind, change.kind), change.code, None if change.is_new else number - 1, after)
 
 
 def _next_revisions(connection: Connection, changes: list[Change]) -> dict[str, int]:

@@ -15,6 +15,7 @@ from service.documents.request import request_from
 from service.store import entries, plans, schema, single, snapshots, sqlite, usage, whole
 from service.store import idempotency as keys
 from service.store.access import AccessStore
+from service.store.audit import AuditStore
 from service.store.database import Database
 from service.store.engines import Engines
 from service.store.entries import StoredEntry
@@ -64,6 +65,7 @@ class Store:
         self._engines, self._clock = database.engines.for_team(team), database.clock
         self._lock = threading.Lock()
         self.team = team
+        self.audit = AuditStore(self._engines)
         self.access = AccessStore(database.engines, self._clock)
         self.takeoffs = TakeoffStore(self._engines, self._clock, database.delivery)
         self.orders = OrderStore(self._engines, self._clock)

@@ -122,3 +122,23 @@ def test_requests_are_stored_as_they_were_meant(demo_folder: Path) -> None:
     stored = {store.plan(plan_id).name: json.loads(store.plan(plan_id).request) for plan_id in store.plan_ids()}
     store.close()
     assert stored == {request["name"]: request for request in map(json.loads, POINTS)}
+
+
+def test_a_database_is_backed_up_and_restored(demo_folder: Path) -> None:
+    """Forty plans go into a backup and come out of it, and every one can still be computed again."""
+    made = run(demo_folder, "database", "backup", "a.backup", "--database", "demo.sqlite3")
+    assert (made.returncode, made.stderr) == (0, b"")
+    restored = run(demo_folder, "database", "restore", "a.backup", "--database", "again.sqlite3")
+    assert restored.stdout.decode().splitlines()[1:] == ["catalogue revision 1", "plans 40"]
+    done = run(demo_folder, "recompute", "--database", "again.sqlite3")
+    assert (done.returncode, done.stdout) == (0, b"40 the same byte for byte, 0 different\n")
+
+
+def test_a_restore_over_something_is_one_line(demo_folder: Path) -> None:
+    """The database is named and what to do is said; a backup without a file, or a file without a backup, likewise."""
+    run(demo_folder, "database", "backup", "a.backup", "--database", "demo.sqlite3")
+    line = refusal(run(demo_folder, "database", "restore", "a.backup", "--database", "demo.sqlite3"))
+    assert line.startswith("demo.sqlite3 holds a database already")
+    assert "FILE" in refusal(run(demo_folder, "database", "backup", "--database", "demo.sqlite3"))
+    assert "FILE" in refusal(run(demo_folder, "database", "show", "a.backup", "--database", "demo.sqlite3"))
+    assert "--replace" in refusal(run(demo_folder, "database", "show", "--replace", "--database", "demo.sqlite3"))

@@ -19,6 +19,8 @@ import pytest
 
 from tests.cli.command_line import POINTS, environment, refusal, run
 
+TRAYS = 'traywright_requests_total{operation="listTrays",status="200"}'
+
 
 def _free_port() -> int:
     with socket.socket() as probe:
@@ -73,7 +75,9 @@ def test_the_server_answers_and_ends_without_a_word(tmp_path: Path, workers: str
         assert process.wait(timeout=30) in (0, 130)
     output = (tmp_path / "out.txt").read_text("utf-8")
     assert output.startswith(f"Serving on {address} ")
-    assert "Traceback" not in output + (tmp_path / "err.txt").read_text("utf-8")
+    logged = (tmp_path / "err.txt").read_text("utf-8")
+    assert "Traceback" not in output + logged
+    assert "answered" in {json.loads(line)["message"] for line in logged.splitlines()}
 
 
 @pytest.mark.parametrize("ready", [True, False], ids=["at work", "just begun"])
@@ -89,6 +93,20 @@ def test_several_workers_end_at_once_when_the_terminal_interrupts_them(tmp_path:
     assert "Killing" not in (tmp_path / "err.txt").read_text("utf-8") + (tmp_path / "out.txt").read_text("utf-8")
 
 
+def test_the_environment_says_where_the_server_listens(tmp_path: Path) -> None:
+    """What the environment says is refused, or found taken, like what the command line says."""
+    command = [sys.executable, "-m", "service", "serve", "--database", "build.db"]
+    given = {**environment(), "TRAYWRIGHT_HOSTS": "127.0.0.1,192.0.2.7"}
+    done = subprocess.run(command, cwd=tmp_path, env=given, capture_output=True, timeout=60, check=False)
+    assert refusal(done).startswith("--host 192.0.2.7: ")
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        given = {**environment(), "TRAYWRIGHT_PORT": str(taken.getsockname()[1])}
+        done = subprocess.run(command, cwd=tmp_path, env=given, capture_output=True, timeout=60, check=False)
+    assert done.stderr.decode().splitlines()[-1].startswith(f"traywright: 127.0.0.1:{given['TRAYWRIGHT_PORT']}: ")
+
+
 def test_the_demo_keeps_serving_what_it_planned(tmp_path: Path) -> None:
     """``demo --serve`` serves its forty plans and takes another one."""
     with _serving(tmp_path, "demo", "--serve") as (process, address):
@@ -102,6 +120,75 @@ def test_the_demo_keeps_serving_what_it_planned(tmp_path: Path) -> None:
         process.wait(timeout=30)
     recomputed = run(tmp_path, "recompute", "--database", "demo.sqlite3")
     assert recomputed.stdout == b"41 the same byte for byte, 0 different\n"
+
+
+def test_metrics_are_the_sum_of_all_processes_also_after_a_reload(tmp_path: Path) -> None:
+    """Whichever of two processes is asked, every request that was answered is counted; a reload loses neither.
+
+    On SIGHUP the processes are replaced one by one, and each request in the meantime is answered.
+    """
+    arguments = ("serve", "--database", "build.db", "--workers", "2", "--takeoff-workers", "0")
+    with _serving(tmp_path, *arguments) as (process, address):
+        asked = 0
+
+        def ask(times: int) -> None:
+            nonlocal asked
+            for _ in range(times):
+                urllib.request.urlopen(f"{address}/v1/trays", timeout=10).close()
+                asked += 1
+
+        def counted() -> set[str]:
+            told = [urllib.request.urlopen(f"{address}/metrics", timeout=10).read().decode() for _ in range(6)]
+            return {line for text in told for line in text.splitlines() if line.startswith(TRAYS)}
+
+        ask(20)
+        assert counted() == {f"{TRAYS} {asked}.0"}
+        process.send_signal(signal.SIGHUP)
+        until = time.monotonic() + 60
+        while (tmp_path / "err.txt").read_text("utf-8").count("Stopped old worker") < 2:
+            assert time.monotonic() < until
+            ask(1)
+            time.sleep(0.05)
+        assert counted() == {f"{TRAYS} {asked}.0"}
+        process.send_signal(signal.SIGTERM)
+        assert process.wait(timeout=30) in (0, 130)
+
+
+def test_what_was_asked_before_the_stop_is_answered(tmp_path: Path) -> None:
+    """A request that the server is at when it is told to end gets its whole answer, and then the server ends."""
+    code = """
+import sys, time
+from service.api.serving import serve_embedded
+from service.cli.serve import _end
+from service.settings import Settings
+import signal
+signal.signal(signal.SIGTERM, _end)
+def slow(environ, start):
+    print("at it", flush=True)
+    time.sleep(1)
+    start("200 OK", [("Content-Length", "8")])
+    return [b"answered"]
+serve_embedded(slow, Settings(port=int(sys.argv[1])))
+"""
+    port = _free_port()
+    command = [sys.executable, "-c", code, str(port)]
+    with subprocess.Popen(command, env=environment(), stdout=subprocess.PIPE) as process:
+        until = time.monotonic() + 30
+        while True:
+            try:
+                client = socket.create_connection(("127.0.0.1", port), timeout=20)
+                break
+            except ConnectionError:
+                assert time.monotonic() < until
+                time.sleep(0.1)
+        with client:
+            client.sendall(b"GET / HTTP/1.1\r\nHost: h\r\nConnection: close\r\n\r\n")
+            assert process.stdout is not None
+            assert process.stdout.readline() == b"at it\n"
+            process.send_signal(signal.SIGTERM)
+            answer = b"".join(iter(lambda: client.recv(1000), b""))
+        assert answer.endswith(b"\r\n\r\nanswered")
+        assert process.wait(timeout=30) == 0
 
 
 def test_a_port_in_use_is_one_line(tmp_path: Path) -> None:

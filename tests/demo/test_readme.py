@@ -33,7 +33,7 @@ def test_ci_runs_the_readmes_own_test_command() -> None:
     assert "export TRAYWRIGHT_REQUIRE_POSTGRES=1" in script
 
 
-@pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md", "demo/README.md"])
+@pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md", "demo/README.md", "demo/second-visit.md"])
 def test_every_command_line_on_a_page_can_be_read(page: str) -> None:
     """Each ``-m service`` line in a code block is one that the parser takes."""
     blocks = re.findall(r"^```sh\n(.*?)^```", (ROOT / page).read_text("utf-8"), re.MULTILINE | re.DOTALL)
@@ -45,7 +45,7 @@ def test_every_command_line_on_a_page_can_be_read(page: str) -> None:
             assert parser().parse_args(arguments).command in arguments
 
 
-@pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md", "demo/README.md"])
+@pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md", "demo/README.md", "demo/second-visit.md"])
 def test_every_file_that_a_page_points_at_is_there(page: str) -> None:
     """Links and named paths lead somewhere."""
     text = (ROOT / page).read_text("utf-8")

@@ -5,14 +5,16 @@
 
 from __future__ import annotations
 
+import atexit
 import os
 import shutil
 import tempfile
 from collections import Counter
+from functools import cache
 from pathlib import Path
 from typing import Any
 
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, Phase, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import Bundle, RuleBasedStateMachine, invariant, rule
 
@@ -28,6 +30,17 @@ NEXT = {"draft": {"placed", "withdrawn"}, "placed": {"received", "withdrawn"}, "
 CODES = st.sampled_from(["t-1", "t-2", "t-3"])
 
 
+@cache
+def empty() -> Path:
+    """A database file with tables and nothing in them, to be copied."""
+    folder = tempfile.mkdtemp()
+    atexit.register(shutil.rmtree, folder)
+    store = open_store(f"sqlite:///{folder}/empty.db")
+    store.upgrade()
+    store.close()
+    return Path(folder) / "empty.db"
+
+
 class Life(RuleBasedStateMachine):
     """Catalogue, plans, orders and installations."""
 
@@ -36,8 +49,8 @@ class Life(RuleBasedStateMachine):
     def __init__(self) -> None:
         super().__init__()
         self.folder = Path(tempfile.mkdtemp())
+        shutil.copy(empty(), self.folder / "life.db")
         self.store = open_store(f"sqlite:///{self.folder / 'life.db'}")
-        self.store.upgrade()
         app = create_app(Settings(), self.store)
         app.test_client_class = HeldClient
         self.client: Any = app.test_client()
@@ -48,6 +61,7 @@ class Life(RuleBasedStateMachine):
         self.orders: dict[str, tuple[str, str]] = {}
         self.hung: dict[str, str] = {}
         self.keys: dict[str, tuple[str, str]] = {}
+        self.steps = 0
 
     def teardown(self) -> None:
         """Leave nothing behind."""
@@ -125,11 +139,13 @@ class Life(RuleBasedStateMachine):
             made: str = answer.get_json()["id"]
             self.orders[made] = (plan, "draft")
             return made
-        return before[0] if before else "none"
+        return before[0] if before else "0" * 32
 
-    @rule(order=order_ids, state=st.sampled_from(["placed", "received", "issued", "withdrawn"]))
-    def order_moved(self, order: str, state: str) -> None:
+    @rule(order=order_ids, to=st.sampled_from(["on", "on", "on", "withdrawn", "placed", "issued"]))
+    def order_moved(self, order: str, to: str) -> None:
         """An order goes its way and no other."""
+        on = {"draft": "placed", "placed": "received", "received": "issued"}
+        state = on.get(self.orders[order][1] if order in self.orders else "", "issued") if to == "on" else to
         answer = self.client.put(f"/v1/orders/{order}/state", json={"state": state}, headers={"If-Match": "*"})
         if order not in self.orders:
             assert answer.status_code == 404
@@ -165,7 +181,10 @@ class Life(RuleBasedStateMachine):
 
     @invariant()
     def lists_say_what_the_model_says(self) -> None:
-        """No more and no less is there than what the model has, and every order's stock adds up."""
+        """No more and no less is there than what the model has; looked at after every fifth step."""
+        self.steps += 1
+        if self.steps % 5:
+            return
         listed = {each["id"]: each["name"] for each in self.client.get("/v1/plans?limit=500").get_json()["items"]}
         assert listed == self.plans
         orders = {each["id"]: each["state"] for each in self.client.get("/v1/orders?limit=500").get_json()["items"]}
@@ -176,14 +195,16 @@ class Life(RuleBasedStateMachine):
             answer = self.client.get(f"/v1/trays/{code}")
             assert (answer.get_json()["title"], answer.headers["ETag"]) == (title, f'"{revision}"')
         for level in self.client.get("/v1/stock?limit=500").get_json()["items"]:
-            assert level["on_hand"] >= level["held"] >= 0 or level["held"] == 0
+            assert level["on_hand"] >= level["held"] >= 0
 
 
 TestLife = Life.TestCase
 TestLife.__doc__ = """Whatever is drawn, the service says at every step what the model says."""
 TestLife.settings = settings(
-    max_examples=8 * TIMES,
-    stateful_step_count=25,
+    max_examples=5 * TIMES,
+    stateful_step_count=30,
     deadline=None,
+    # Lives are long: what fails is told as it was drawn, not made smaller for minutes.
+    phases=(Phase.explicit, Phase.generate),
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )

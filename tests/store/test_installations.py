@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
 import pytest
+from sqlalchemy import select, update
 
 from service.domain.distance import Position
 from service.domain.installation import Place
 from service.domain.installation_summary import PlannedFor, summary_of
+from service.domain.plan import ParkedEnds
 from service.domain.records import SpliceRecord
 from service.store import (
     AdditionPlan,
@@ -27,6 +30,7 @@ from service.store import (
     StoredAnswer,
 )
 from service.store.installations import facade, rows
+from service.store.tables import AdditionPlanRow
 from tests.catalogue_documents import whole
 from tests.hung_closures import START, an_id, contents, hung, one_more
 from tests.store.plan_rows import new_key, new_plan
@@ -218,10 +222,26 @@ def test_a_plan_into_a_closure_keeps_what_lay_there(store: Store) -> None:
     store.installations.change(one_more(installation))
     store.installations.delete(installation.id, AnyRevision())
     assert store.installations.lying(plan.id) == installation.contents.splices
+    assert store.installations.parked(plan.id) == ((1, ParkedEnds("A", 1, 2, 0)),)
     store.delete_plan(plan.id)
-    assert store.installations.lying(plan.id) == ()
+    assert store.installations.lying(plan.id) == store.installations.parked(plan.id) == ()
     with pytest.raises(NotFound):
         store.plan(plan.id)
+
+
+def test_a_plan_of_earlier_days_has_no_parked_ends_noted(store: Store) -> None:
+    """Stored before parked ends were noted, it has its splices, and its sheet names no parked end."""
+    installation, first = hung()
+    store.installations.hang(installation, first)
+    plan = new_plan(store.snapshot())
+    store.installations.keep_plan(AdditionPlan(plan, installation, frozenset()))
+    table = AdditionPlanRow.__table__
+    with store.installations._engines.writing() as connection:
+        document = json.loads(connection.scalars(select(table.c.lying).where(table.c.plan_id == plan.id)).one())
+        del document["parked"]
+        connection.execute(update(AdditionPlanRow).values(lying=json.dumps(document)))
+    assert store.installations.lying(plan.id) == installation.contents.splices
+    assert store.installations.parked(plan.id) == ()
 
 
 def test_a_plan_is_stored_and_recorded_as_done_together(store: Store) -> None:

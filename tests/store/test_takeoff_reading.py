@@ -157,3 +157,13 @@ def test_the_tables_of_takeoffs_go_and_come_again(store: Store) -> None:
     assert store.cursor_key() == key
     started(store, 2)
     assert worked_off(store) == 2
+
+
+def test_the_queue_is_what_waits_and_what_workers_have(store: Store) -> None:
+    """Chunks leave the queue as they are leased and done; splice points of all takeoffs are added up."""
+    assert store.takeoffs.queue() == (0, 0, 0, 0, 0, 0)
+    started(store, 2, repeats=3)
+    waiting = store.takeoffs.queue().waiting
+    assert waiting >= 1
+    assert store.takeoffs.work.lease("worker") is not None
+    assert store.takeoffs.queue()[:2] == (waiting - 1, 1)

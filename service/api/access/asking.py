@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
-from flask import request
+from flask import g, request
 
 from service.api.access.door import Door, insist_on, nearby
 from service.domain.access import Caller, Scope
+from service.domain.audit import Actor
+from service.store import acts
 
 _READING = ("GET", "HEAD")
 _FORWARDED = ("Forwarded", "X-Forwarded-For", "X-Real-IP")
+
+
+def enter(caller: Caller) -> None:
+    """From now on this request is the caller's, and what it changes goes on record as done by the caller."""
+    g.caller = caller
+    acts(Actor("no token") if caller.token is None else Actor(caller.token.name, caller.token.id))
 
 
 def let_in(door: Door, scope: Scope) -> Caller:

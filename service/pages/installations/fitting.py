@@ -25,7 +25,7 @@ from service.pages.rendering import page, see
 from service.pages.splice_runs import runs_of
 from service.pages.verdicts import Verdict, verdict_into
 
-_UNSENT = ("key", "more", "revision", "then")
+_UNSENT = ("key", "more", "revision", "then", "form-token")
 _AGAIN = "Check again with what lies there now"
 _PICKED_FROM_A_LIST = 150
 """As in the fit check of a new closure: so many options a page may spell out."""

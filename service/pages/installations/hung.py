@@ -15,7 +15,7 @@ from service.planning.hanging.ends import as_ranges, spliced_fibres
 from service.planning.hanging.free_room import free_room
 from service.store import as_hung
 
-_LONGEST = 120
+_LONGEST = 80
 """Letters of the numbers that are not joined yet; of a cable that is joined here and there they would fill a page."""
 
 
@@ -45,17 +45,24 @@ def joinable_first(installation: Installation) -> tuple[HungCable, ...]:
 
 
 def free_in_words(contents: Contents, hung: HungCable, cable: Cable) -> str:
-    """What of a cable is in no splice here: whole ribbons as such, else fibres; empty where all of it is joined.
+    """What of a cable is in no splice here: whole ribbons, and fibres of ribbons that are joined in part.
 
-    Of a cable that passes through: what is joined on neither side.
+    Empty where all of it is joined. Of a cable that passes through: what is joined on neither side.
     """
     if hung.abandoned:
         return ""
     joined = {fibre for side in ("in", "out") for fibre in _joined(contents, hung, side, cable)}
-    if cable.ribbon_fibres > 1 and (cable.ribbon_form != "loose" or cable.ribbonise):
-        begun = {(fibre - 1) // cable.ribbon_fibres + 1 for fibre in joined}
-        return _named("ribbon", set(range(1, cable.fibres // cable.ribbon_fibres + 1)) - begun)
-    return _named("fibre", set(range(1, cable.fibres + 1)) - joined)
+    free = set(range(1, cable.fibres + 1)) - joined
+    if cable.ribbon_fibres == 1 or (cable.ribbon_form == "loose" and not cable.ribbonise):
+        return _named("fibre", free)
+    begun = {_ribbon(fibre, cable) for fibre in joined}
+    whole = {_ribbon(fibre, cable) for fibre in free} - begun
+    rest = {fibre for fibre in free if _ribbon(fibre, cable) in begun}
+    return ", ".join(text for text in (_named("ribbon", whole), _named("fibre", rest)) if text)
+
+
+def _ribbon(fibre: int, cable: Cable) -> int:
+    return (fibre - 1) // cable.ribbon_fibres + 1
 
 
 def _joined(contents: Contents, hung: HungCable, side: str, cable: Cable) -> set[int]:

@@ -18,10 +18,11 @@ from service.pages.sheet_links import Sheet, plan_sheets
 from service.pages.splice_runs import Run, runs_of
 from service.store import NotFound
 
-TRAYS_SHOWN = 36
-LINES_SHOWN = 90
-VISITS_SHOWN = 10
-"""What a page spells out; the API has all of it."""
+TRAYS_SHOWN = 16
+LINES_SHOWN = 60
+CABLES_SHOWN = 40
+VISITS_SHOWN = 5
+"""What a page spells out, so that it stays under 30 kB: lines are fewer where there are many cables."""
 
 
 @routes.get("/installations/<id>")
@@ -30,12 +31,14 @@ def read_installation(id: str) -> Response:
     store = state().store.installations
     installation, visits = store.get(id), store.visits(id, VISITS_SHOWN + 1)
     document = shown(installation)
-    trays = _trays(document)
+    trays, following = _trays(document, request.args.get("from", ""))
     return page(
         "installation.html",
         hung=document,
         trays=trays,
-        cut=len(document["trays"]) - len(trays),
+        following=following,
+        cables=document["cables"][:CABLES_SHOWN],
+        more_cables=len(document["cables"]) - CABLES_SHOWN,
         visits=[visit_to(visit) for visit in visits[:VISITS_SHOWN]],
         earlier=len(visits) > VISITS_SHOWN,
         sheets=_sheets(visits),
@@ -66,15 +69,23 @@ def _address(installation: Installation) -> str:
     return f"{request.host_url}installations/{installation.id}"
 
 
-def _trays(document: dict[str, Any]) -> list[tuple[dict[str, Any], dict[str, Any], list[Run], int]]:
-    """Each tray with its room, the runs of splices that are spelled out, and how many more there are."""
+def _trays(
+    document: dict[str, Any], first: str
+) -> tuple[list[tuple[dict[str, Any], dict[str, Any], list[Run], int]], int | None]:
+    """The trays from position ``first`` on, each with its room, runs of splices, and how many more runs there are.
+
+    Beside them the position from which the next page goes on, None where nothing is left.
+    """
+    start = int(first) if first.isascii() and first.isdigit() and len(first) < 6 else 1
     room = {each["position"]: each for each in document["room"]["trays"]}
-    told, left = [], LINES_SHOWN
-    for tray in document["trays"][:TRAYS_SHOWN]:
+    left = LINES_SHOWN - min(CABLES_SHOWN, len(document["cables"]))
+    trays = [tray for tray in document["trays"] if tray["position"] >= start]
+    told = []
+    for tray in trays[:TRAYS_SHOWN]:
         runs = runs_of(tray["splices"])
         told.append((tray, room[tray["position"]], runs[:left], max(0, len(runs) - left)))
         left = max(0, left - len(runs))
-    return told
+    return told, trays[TRAYS_SHOWN]["position"] if len(trays) > TRAYS_SHOWN else None
 
 
 def _sheets(visits: list[Visit]) -> list[Sheet]:

@@ -55,11 +55,12 @@ def judge_splice(record: SpliceRecord, limits: Limits) -> SpliceVerdict:
 
 
 def _judged(figure: Figure, limits: Limits, mass: bool) -> FibreVerdict:
-    limit = limits.splice_db
+    special = []
     if figure.wavelength_nm is not None and figure.wavelength_nm in limits.at_nm:
-        limit = limits.at_nm[figure.wavelength_nm]
-    elif figure.basis == "one_way" and limits.one_way_db is not None:
-        limit = limits.one_way_db
+        special.append(limits.at_nm[figure.wavelength_nm])
+    if figure.basis == "one_way" and limits.one_way_db is not None:
+        special.append(limits.one_way_db)
+    limit = min(special) if special else limits.splice_db
     if figure.fibre is None and mass and limits.ribbon_mean_db is not None:
         # Told of a ribbon as a whole it is a mean, which is judged as such where there is a limit for it.
         limit = limits.ribbon_mean_db

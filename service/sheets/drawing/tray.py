@@ -33,8 +33,9 @@ def tray_block(
     shapes, at = shapes + row, at + high
     row, high = _storage(tray, _PAD, at, inner)
     shapes, at = shapes + row, at + high
-    for ends in tray.parked:
-        row, high = in_rows(_parked(dossier, ends), _PAD, at, inner)
+    before = [(ends, "parked before:") for ends in dossier.parked_in(tray.position)]
+    for ends, when in (*before, *((ends, "parked:") for ends in tray.parked)):
+        row, high = in_rows(_parked(dossier, ends, when), _PAD, at, inner)
         shapes, at = shapes + row, at + high
     for bank in tray.banks:
         at += 5
@@ -74,8 +75,8 @@ def _storage(tray: PlannedTray, x: float, y: float, width: float) -> tuple[list[
     ], STEP
 
 
-def _parked(dossier: Dossier, ends: ParkedEnds) -> list[Words]:
+def _parked(dossier: Dossier, ends: ParkedEnds, when: str) -> list[Words]:
     kinds = [counted(ends.ribbons, "ribbon")] if ends.ribbons else []
     kinds += [counted(ends.fibres, "loose fibre")] if ends.fibres else []
     tube = tube_words(ends.tube) if dossier.cable(ends.cable) is not None else Words(f"tube {ends.tube}")
-    return [Words("parked:", bold=True), Words(f"{' and '.join(kinds)} of {ends.cable},"), tube]
+    return [Words(when, bold=True), Words(f"{' and '.join(kinds)} of {ends.cable},"), tube]

@@ -9,7 +9,7 @@ from __future__ import annotations
 import io
 import zipfile
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 from warnings import catch_warnings, simplefilter
 
 UNPACKED_MOST = 64 * 1024 * 1024
@@ -43,7 +43,7 @@ def sheet_rows(content: bytes, wanted: Sequence[str], rows_most: int) -> dict[st
             simplefilter("ignore")
             book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=False, keep_links=False)
             found = {
-                name: _read(book[name].iter_rows(max_col=_COLUMNS_MOST, values_only=True), name, rows_most)
+                name: _read(_all_rows(book[name]), name, rows_most)
                 for name in wanted
                 if name in book.sheetnames
             }
@@ -54,6 +54,13 @@ def sheet_rows(content: bytes, wanted: Sequence[str], rows_most: int) -> dict[st
         # The reader raises whatever it stumbles over: a dozen kinds, from KeyError to the XML parser's own.
         raise NotAWorkbook("This workbook cannot be read: it is damaged, or no XLSX.") from error
     return found
+
+
+def _all_rows(sheet: Any) -> Iterator[tuple[object, ...]]:
+    """All rows of a sheet, whatever size it says of itself: some programs write a size that is too small."""
+    sheet.reset_dimensions()
+    rows: Iterator[tuple[object, ...]] = sheet.iter_rows(max_col=_COLUMNS_MOST, values_only=True)
+    return rows
 
 
 def _insist_on_size(content: bytes) -> None:

@@ -27,6 +27,8 @@ def cables(pages: FPDF, dossier: Dossier) -> None:
 
 
 def _cable_rows(dossier: Dossier) -> Iterator[tuple[str, ...]]:
+    """A row a cable; a port into which nothing new goes keeps the seal that it has."""
+    hanging = {at.tag for at in dossier.request.cables if at.hanging is not None}
     for at in dossier.request.cables:
         cable = dossier.catalogue.cables.get(at.cable)
         uses = [use for use in dossier.plan.ports if at.tag in use.cables]
@@ -36,7 +38,9 @@ def _cable_rows(dossier: Dossier) -> Iterator[tuple[str, ...]]:
             f"{cable.od_mm:g} mm" if cable else "",
             _fibres(dossier, at),
             ", ".join(use.port for use in uses),
-            listed([f"{od:g}" for use in uses for od in _diameters(use, at)]) + (" mm" if uses else ""),
+            "as it is"
+            if all(tag in hanging for use in uses for tag in use.cables)
+            else listed([f"{od:g}" for use in uses for od in _diameters(use, at)]) + " mm",
         )
 
 
@@ -47,6 +51,8 @@ def _diameters(use: PortUse, at: CableAtPoint) -> list[float]:
 def _fibres(dossier: Dossier, at: CableAtPoint) -> str:
     cable = dossier.catalogue.cables.get(at.cable)
     passes = "passes through" if at.express else "ends here"
+    if at.hanging is not None:
+        passes += ", HANGS ALREADY"
     if cable is None:
         return passes
     armoured = ", ARMOURED" if cable.armoured else ""
@@ -61,7 +67,7 @@ def lengths(pages: FPDF, dossier: Dossier) -> None:
     rows = [
         (
             slack.cable,
-            f"{number(slack.sheath_opening_mm)} mm",
+            f"{number(slack.sheath_opening_mm)} mm" if slack.sheath_opening_mm else "open already",
             "" if slack.window_mm is None else f"{number(slack.window_mm)} mm",
             f"{number(slack.stored_mm)} mm",
             str(slack.turns),

@@ -14,11 +14,13 @@ TICK = "☐"
 """A box to tick."""
 WIDTH = 174.0
 """Width between the margins, mm."""
+HEADING = 11.0
+"""Height of a heading with the rule and the space over it, mm."""
 _HEAD_FILL = (228, 228, 228)
 
 
 def heading(pages: FPDF, text: str, room: float = 24) -> None:
-    """A heading with a rule over it; on the next page where less than ``room`` mm are left under it."""
+    """A heading with a rule over it; on the next page where less than ``room`` mm are left for it and what follows."""
     if pages.get_y() + room > pages.h - pages.b_margin:
         pages.add_page()
     else:

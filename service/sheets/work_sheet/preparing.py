@@ -9,7 +9,7 @@ from service.domain.dossier import Dossier
 from service.domain.plan import Plan, Preparation
 from service.sheets.layout import counted, number
 from service.sheets.pdf_page import FONT, shown
-from service.sheets.work_sheet.grid import WIDTH, heading
+from service.sheets.work_sheet.grid import HEADING, WIDTH, heading
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -24,8 +24,9 @@ def preparing(pages: FPDF, dossier: Dossier) -> None:
     cards = [(_title(card), list(_facts(card, dossier.plan))) for card in dossier.plan.preparation]
     if not cards:
         return
-    heading(pages, "Preparation", 40)
     width = (WIDTH - _GAP) / 2
+    first = max(_height(pages, title, facts, width) for title, facts in cards[:2])
+    heading(pages, "Preparation", HEADING + first)
     for place in range(0, len(cards), 2):
         pair = cards[place : place + 2]
         tall = max(_height(pages, title, facts, width) for title, facts in pair)

@@ -15,12 +15,14 @@ from sqlalchemy import Connection, Row, Select, exists, insert, literal, or_, se
 from service.domain.access import Scope, Team, Token
 from service.domain.token_text import SECRET_BYTES, TokenText, digest_of_secret
 from service.store.access.tables import TeamRow, TokenRow
+from service.store.audit.noting import Noted, note
 from service.store.engines import Engines
 from service.store.errors import NotFound, StoreError
 from service.store.moments import Moment
 from service.store.orders.tables import StoreroomRow
 from service.store.preconditions import Expectation, hold
 from service.store.tables import CatalogueState
+from service.store.teams import bound
 
 USED_EVERY = timedelta(minutes=5)
 """How coarsely it is noted when a token was last used: not every request is to write."""
@@ -89,6 +91,7 @@ class AccessStore:
         }
         with self._engines.writing() as connection:
             connection.execute(insert(TokenRow), row)
+            note(bound(connection, team.id), Noted("make", "tokens", token.id, None, token.revision))
         return token, text
 
     def held(self, token_id: str) -> HeldToken | None:
@@ -123,7 +126,9 @@ class AccessStore:
                 return token
             which = (_tokens.c.id == token_id) & (_tokens.c.team == team.id)
             connection.execute(update(TokenRow).where(which).values(revoked=now))
-        return replace(token, revoked=now)
+            revoked = replace(token, revoked=now)
+            note(bound(connection, team.id), Noted("revoke", "tokens", token_id, token.revision, revoked.revision))
+        return revoked
 
     def note_use(self, token_id: str, now: datetime) -> None:
         """Note that a token was used, unless that was noted in the last minutes. What cannot be noted now is not."""

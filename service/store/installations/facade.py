@@ -11,6 +11,7 @@ from sqlalchemy import Connection
 
 from service.domain.installation import Installation, LaidSplice, Place, Visit
 from service.domain.installation_summary import InstallationSummary, PlannedFor, entries_in
+from service.domain.plan import ParkedEnds
 from service.store import idempotency as keys
 from service.store import plans, usage
 from service.store.engines import Engines
@@ -85,6 +86,11 @@ class InstallationStore:
         with self._engines.reading() as connection:
             return addition_plans.lying(connection, plan_id)
 
+    def parked(self, plan_id: str) -> tuple[tuple[int, ParkedEnds], ...]:
+        """The ends that lay parked in the closure then, each with the position of its tray."""
+        with self._engines.reading() as connection:
+            return addition_plans.parked(connection, plan_id)
+
     # Changed
 
     def hang(
@@ -138,7 +144,7 @@ class InstallationStore:
             plans.add(connection, plan)
             visit = None if change is None else change.visit.number
             planned = PlannedFor(into.id, into.revision, visit)
-            addition_plans.add(connection, plan.id, planned, into.contents.splices)
+            addition_plans.add(connection, plan.id, planned, into.contents)
             if change is None:
                 self._insist(connection, into, expect)
                 usage.mark_used(connection, addition.uses)
@@ -178,8 +184,9 @@ class InstallationStore:
     def delete(self, installation_id: str, expect: Expectation) -> None:
         """Remove an installation with its visits; raises ``NotFound``, ``Stale``. Plans into it stay."""
         with self._engines.writing() as connection:
-            hold(expect, rows.revision_of(connection, installation_id, lock=True), "The installation")
-            rows.remove(connection, installation_id)
+            revision = rows.revision_of(connection, installation_id, lock=True)
+            hold(expect, revision, "The installation")
+            rows.remove(connection, installation_id, revision)
 
     def _replace(
         self, connection: Connection, change: Change, expect: Expectation | None, uses: frozenset[str] = frozenset()

@@ -11,6 +11,7 @@ from service.documents.contents import contents_from, contents_to
 from service.documents.visits import visit_from, visit_to
 from service.domain.installation import Installation, Place, Visit
 from service.domain.installation_summary import summary_of
+from service.store.audit.noting import Noted, note
 from service.store.errors import NotFound
 from service.store.installations.errors import HungAlready
 from service.store.installations.tables import InstallationRow, VisitRow
@@ -30,6 +31,7 @@ def add(connection: Connection, installation: Installation, visit: Visit) -> Non
     row = {"id": installation.id, "created": installation.created, "plan": visit.plan}
     connection.execute(insert(InstallationRow), {**row, **_columns(installation, visit.recorded)})
     _add_visit(connection, installation.id, visit)
+    note(connection, Noted(visit.kind, "installations", installation.id, None, installation.revision))
 
 
 def replace_at(
@@ -44,6 +46,8 @@ def replace_at(
         return False
     if visit is not None:
         _add_visit(connection, installation.id, visit)
+    operation = "rename" if visit is None else visit.kind
+    note(connection, Noted(operation, "installations", installation.id, expected, installation.revision))
     return True
 
 
@@ -107,8 +111,9 @@ def visits(connection: Connection, installation_id: str, limit: int, before: int
     return [visit_from(read(text)) for text in connection.scalars(query.order_by(_visits.c.number.desc()).limit(limit))]
 
 
-def remove(connection: Connection, installation_id: str) -> None:
+def remove(connection: Connection, installation_id: str, revision: int) -> None:
     """Remove an installation with its visits and splice records. Plans into it stay, with what lay there then."""
+    note(connection, Noted("remove", "installations", installation_id, revision, None))
     its = _this(connection, installation_id)
     of_it = SpliceRecordRow.installation_id == installation_id
     connection.execute(delete(SpliceRecordRow).where(mine(connection, SpliceRecordRow), of_it))

@@ -119,4 +119,4 @@ class OrderStore:
             if order.state != "draft":
                 raise NotInState(order.state, None)
             stock.move(connection, movements(order, None))
-            rows.remove(connection, order_id)
+            rows.remove(connection, order)

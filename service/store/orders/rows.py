@@ -12,6 +12,7 @@ from sqlalchemy import Connection, Select, delete, insert, literal, select, tupl
 from service.documents.order import moments_from, order_from, order_to, total_from
 from service.domain.order import Item, Order, OrderState, OrderSummary, Short
 from service.planning.orders.delivering import delivered
+from service.store.audit.noting import Noted, note
 from service.store.errors import NotFound
 from service.store.moments import Moment
 from service.store.orders.errors import OrderedAlready
@@ -53,6 +54,7 @@ def add(connection: Connection, order: Order) -> None:
     )
     rows = [{"order_id": order.id, "kind": source.kind, "source": source.id} for source in order.sources]
     connection.execute(insert(OrderSourceRow), rows)
+    note(connection, Noted("make", "orders", order.id, None, order.revision))
 
 
 def fetch(connection: Connection, order_id: str, lock: bool = False, as_made: bool = False) -> Order:
@@ -84,10 +86,13 @@ def change(connection: Connection, order: Order) -> None:
         "short": written({"short": short}) if came else None,
     }
     connection.execute(update(OrderRow).where(mine(connection, _table), _table.c.id == order.id), values)
+    note(connection, Noted(order.state, "orders", order.id, order.revision - 1, order.revision))
 
 
-def remove(connection: Connection, order_id: str) -> None:
+def remove(connection: Connection, order: Order) -> None:
     """Remove an order with its sources."""
+    order_id = order.id
+    note(connection, Noted("remove", "orders", order_id, order.revision, None))
     its = select(_table.c.id).where(mine(connection, _table), _table.c.id == order_id)
     connection.execute(delete(OrderSourceRow).where(_sources.c.order_id.in_(its)))
     connection.execute(delete(OrderRow).where(mine(connection, _table), _table.c.id == order_id))

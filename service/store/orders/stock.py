@@ -10,6 +10,7 @@ from sqlalchemy import Connection, Select, insert, literal, select, tuple_, upda
 
 from service.domain.order import Item, StockLevel
 from service.planning.orders.moving import Movement
+from service.store.audit.noting import Noted, note
 from service.store.errors import NotFound
 from service.store.orders.errors import Held
 from service.store.orders.tables import StockRow, StoreroomRow
@@ -76,11 +77,14 @@ def move(connection: Connection, movements: Iterable[Movement]) -> None:
         item = movement.item
         level = before.get(item, StockLevel(item, Decimal(0), Decimal(0), 0))
         on_hand, held = level.on_hand + movement.on_hand, level.held + movement.held
-        write(connection, StockLevel(item, on_hand, held, level.revision + 1))
+        write(connection, StockLevel(item, on_hand, held, level.revision + 1), "move")
 
 
-def write(connection: Connection, level: StockLevel) -> None:
-    """Store a level at its revision, the first of which makes it. Raises ``Held`` where more is held than there is."""
+def write(connection: Connection, level: StockLevel, operation: str = "count") -> None:
+    """Store a level at its revision, the first of which makes it; ``operation`` is what goes on record.
+
+    Raises ``Held`` where more is held than there is.
+    """
     if not 0 <= level.held <= level.on_hand:
         raise Held(level.item)
     values = {"on_hand": _millionths(level.on_hand), "held": _millionths(level.held), "revision": level.revision}
@@ -89,6 +93,8 @@ def write(connection: Connection, level: StockLevel) -> None:
     else:
         this = (mine(connection, _table), _table.c.kind == level.item.kind, _table.c.code == level.item.code)
         connection.execute(update(StockRow).where(*this), values)
+    before = None if level.revision == 1 else level.revision - 1
+    note(connection, Noted(operation, "stock", level.item.code, before, level.revision))
 
 
 def available(known: Mapping[Item, StockLevel]) -> dict[Item, Decimal]:

@@ -11,6 +11,7 @@ from sqlalchemy import Connection, func, insert, literal, select, text, tuple_
 from service.documents.records import record_from, record_to
 from service.domain.records import SpliceRecord, Tally
 from service.store import idempotency as keys
+from service.store.audit.noting import Noted, note_all
 from service.store.engines import Engines
 from service.store.idempotency import IdempotencyKey, StoredAnswer
 from service.store.records.tables import SpliceRecordRow
@@ -63,6 +64,8 @@ class RecordStore:
             numbers[key] = numbers.get(key, 0) + 1
             rows.append(_row(record, numbers[key], now))
         connection.execute(insert(SpliceRecordRow), rows)
+        hung = sorted({record.installation for record in records})
+        note_all(connection, (Noted("record", "installations", each, None, None) for each in hung))
 
     def of(self, installation_id: str) -> list[SpliceRecord]:
         """All records of an installation, by splice and those of a splice as they came; empty where there is none."""

@@ -11,8 +11,9 @@
 
 from service.store.takeoffs.facade import TakeoffStore
 from service.store.takeoffs.leasing import LEASE_S
+from service.store.takeoffs.queue import Queue
 from service.store.takeoffs.results import PointFilter
 from service.store.takeoffs.standing import TakeoffFilter
 from service.store.takeoffs.work import TakeoffWork
 
-__all__ = ["LEASE_S", "PointFilter", "TakeoffFilter", "TakeoffStore", "TakeoffWork"]
+__all__ = ["LEASE_S", "PointFilter", "Queue", "TakeoffFilter", "TakeoffStore", "TakeoffWork"]

@@ -14,7 +14,7 @@ from service.store.engines import Engines
 from service.store.errors import NotFound
 from service.store.idempotency import IdempotencyKey, StoredAnswer
 from service.store.orders.sources import insist_on_removable
-from service.store.takeoffs import advancing, demands, engine, receiving, removing, results, standing
+from service.store.takeoffs import advancing, demands, engine, queue, receiving, removing, results, standing
 from service.store.takeoffs.cutting import Deliver, Delivery
 from service.store.takeoffs.locking import held
 from service.store.takeoffs.results import PointFilter
@@ -114,6 +114,11 @@ class TakeoffStore:
         """Takeoffs, the newest first, from behind the one ``after`` (time, id)."""
         with self._engines.reading() as connection:
             return standing.listed(connection, limit, after, which or TakeoffFilter())
+
+    def queue(self) -> queue.Queue:
+        """How much waits to be worked on, and what came of the takeoffs that are kept."""
+        with self._engines.reading() as connection:
+            return queue.standing(connection)
 
     def points(
         self, takeoff_id: str, after: int = 0, limit: int = 100, which: PointFilter = _EVERY, answers: bool = False

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from typing import Any
 
 import segno
+from flask import Flask
 from flask.testing import FlaskClient
 
+from service.domain.installation import Visit
 from tests.api.held_client import HeldClient
 from tests.api.hung import DROP, path_of
 from tests.pages.seen import Seen
@@ -60,6 +64,50 @@ def test_the_code_on_the_label_is_the_address_of_the_page(browser: FlaskClient, 
     drawn = answer.get_data(as_text=True)
     assert wanted.partition(" d=")[2].partition("/>")[0] in drawn
     assert address in page_of(browser, hung, "/label").text
+
+
+def test_fibres_of_a_ribbon_that_is_joined_in_part_are_free_too(
+    browser: FlaskClient, filled: HeldClient, hung: dict[str, Any]
+) -> None:
+    """Four fibres of ribbon 23 to another cable: the other eight are told as fibres, 24 still as a ribbon."""
+    body = {
+        "cables": [{"tag": "D", "cable": "drop-24"}],
+        "joints": [{"from": {"cable": "B", "fibres": "265-268"}, "to": {"cable": "D", "fibres": "1-4"}}],
+    }
+    added = filled.post(path_of(hung, "/additions?apply=true"), json=body)
+    assert added.status_code == 201, added.get_json()
+    assert "Not joined yet: ribbon 24, fibres 269-276." in page_of(browser, hung).text
+
+
+def test_a_very_full_closure_stays_a_small_page(app: Flask, browser: FlaskClient, hung: dict[str, Any]) -> None:
+    """Sixty trays with splices in no order and forty-eight cables: under 30 kB, and every tray is reached."""
+    store = app.extensions["traywright"].store.installations
+    was = store.get(hung["id"])
+    contents = was.contents
+    cables = [replace(contents.cables[0], tag=f"Drop of house number {number}") for number in range(45)]
+    trays = [replace(contents.trays[0], position=position) for position in range(1, 61)]
+    splices = [
+        replace(contents.splices[place], number=12 * position + place, position=position, slot=7 - place % 6)
+        for position in range(1, 61)
+        for place in range(12)
+    ]
+    full = replace(
+        contents, cables=(*contents.cables, *cables), trays=tuple(trays), splices=tuple(splices), splices_laid=732
+    )
+    visit = Visit(1, "hung", was.hung, was.created, "Crew " * 40, "Lid was stiff. " * 130)
+    store.hang(replace(was, id="f" * 32, contents=full), visit)
+    address, seen = f"/installations/{'f' * 32}", []
+    while address:
+        answer = browser.get(address)
+        assert answer.status_code == 200 and len(answer.get_data()) < 30_000
+        page = Seen(answer)
+        seen += re.findall(r"Tray (\d+), ribbon-12", page.text)
+        further = [each["href"] for each in page.all("a") if each.get("class") == "button" and "?from=" in each["href"]]
+        address = f"/installations/{'f' * 32}{further[0]}" if further else ""
+    assert seen == [str(position) for position in range(1, 61)]
+    for part in ("/fit", "/remove?all=yes", "/remove?splices=12-700", "/records"):
+        answer = browser.get(f"/installations/{'f' * 32}{part}")
+        assert answer.status_code in (200, 422) and len(answer.get_data()) < 30_000, part
 
 
 def test_what_is_not_there_is_a_page_of_its_own(browser: FlaskClient, hung: dict[str, Any]) -> None:

@@ -125,3 +125,13 @@ def test_without_a_limit_nothing_is_judged() -> None:
     verdict = judge_closure([of(*both(1, 0.1, 0.1))], Limits())
     assert verdict.good is None and verdict.splices[0].fibres[0].good is None
     assert verdict.notes == ("no limit was asked for: nothing is judged",)
+
+
+def test_one_direction_is_held_to_the_lower_of_its_limits() -> None:
+    """City of Louisville (check-values, section 5): 0.25 dB at 1310 nm both ways, and 0.2 dB for one way alone."""
+    limits = PRESETS["municipal-carrier"].limits
+    alone = Loss(1, 0.22, "measured", 1310, "a_to_b")
+    assert judge_splice(of(*both(1, 0.22, 0.22, 1310)), limits).good
+    assert judge_splice(of(alone), limits).failing == (1,)
+    strict = replace(limits, one_way_db=0.1)
+    assert judge_splice(of(Loss(1, 0.15, "measured", 1550, "b_to_a")), strict).failing == (1,)

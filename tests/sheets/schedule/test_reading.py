@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import io
+import re
 import zipfile
 from collections.abc import Callable
 from datetime import datetime
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook, load_workbook
 
@@ -189,6 +190,7 @@ def test_what_is_no_workbook_is_refused_in_words(content: bytes) -> None:
         read_schedule(content)
 
 
+@settings(deadline=None)
 @given(st.integers(0, len(SHEET) - 1), st.binary(min_size=1, max_size=40))
 def test_damaged_workbooks_are_read_or_refused(place: int, damage: bytes) -> None:
     """Whatever bytes are changed, the answer is records, faults, or that it is no workbook."""
@@ -211,3 +213,19 @@ def test_entities_behind_a_long_comment_are_refused_too() -> None:
             target.writestr(part.filename, content)
     with pytest.raises(NotAWorkbook):
         read_schedule(out.getvalue())
+
+
+@pytest.mark.parametrize("said", [b"A1", b"A1:C2", b"A1:ZZ9"])
+def test_rows_count_whatever_size_a_sheet_says_of_itself(said: bytes) -> None:
+    """Some programs write a size that is too small: what was filled in beyond it is not lost."""
+    filled = filled_in(lambda book: setattr(cell(book, "Splices", 9, "Remakes"), "value", 3))
+    out = io.BytesIO()
+    sizes = 0
+    with zipfile.ZipFile(io.BytesIO(filled)) as before, zipfile.ZipFile(out, "w") as after:
+        for name in before.namelist():
+            part, found = re.subn(rb'<dimension ref="[^"]*"', b'<dimension ref="' + said + b'"', before.read(name))
+            after.writestr(name, part)
+            sizes += found
+    assert sizes
+    assert read_schedule(out.getvalue()).document == read_schedule(filled).document
+    assert [each["remakes"] for each in read_schedule(out.getvalue()).document["records"]] == [3]

@@ -16,6 +16,7 @@ from PIL import Image
 from pypdf import PdfReader
 
 from service.sheets.work_sheet.sheet import work_sheet_pdf
+from tests.demo.files import DEMO
 from tests.sheets.schedule.demo_dossier import demo_dossier, points_that
 
 LINK = "https://plans.example/plans/00000000000000000000000000000008"
@@ -27,6 +28,11 @@ GOLDEN = Path(__file__).parent
 def sheet(point: int) -> bytes:
     """The work sheet of a demo point."""
     return work_sheet_pdf(demo_dossier(point, LINK))
+
+
+def second_visit(name: str) -> bytes:
+    """A sheet of the demo's second visit, as it is committed."""
+    return (DEMO / "second-visit" / f"second-{name}").read_bytes()
 
 
 def text_of(content: bytes) -> str:
@@ -112,6 +118,47 @@ def test_a_second_visit_marks_what_hangs_already() -> None:
     told = text_of(sheet(21))
     assert told.count("(hangs already)") == sum(not tray.new for tray in plan.trays)
     assert told.count("(add it)") == sum(tray.new for tray in plan.trays)
+
+
+def test_a_cable_that_hangs_is_told_from_one_to_bring() -> None:
+    """It says that it hangs, its port keeps its seal, and a sheath that is open is not opened again."""
+    told = text_of(second_visit("sheet.pdf"))
+    assert told.count("HANGS ALREADY") == 3
+    assert told.count("as it is") == 3 and "round-2 7.2 mm" in told
+    assert "B open already" in told and "D 1550 mm" in told
+    assert "HANGS ALREADY" not in text_of(sheet(8)) and "open already" not in text_of(sheet(8))
+
+
+def test_a_second_visit_says_where_the_ends_to_be_spliced_lie_parked() -> None:
+    """The ribbon and the fibres of B that go to the new cable are found in the tray that they were parked in."""
+    told = text_of(second_visit("sheet.pdf"))
+    one, other = "1 ribbon of B tube 2 (orange)", "8 loose fibres of B tube 2 (orange)"
+    tray = told[told.index("Tray 1 of 3") : told.index("Tray 2 of 3")]
+    assert "parked here by earlier visits" in tray and one in tray and other in tray
+    drawn = second_visit("drawing.svg").decode()
+    assert drawn.count("parked before:") == 4
+
+
+@pytest.mark.parametrize("point", FITTING)
+def test_no_heading_and_no_tray_begins_at_a_pages_foot(point: int) -> None:
+    """A card follows its heading on the same page, and three splices, or all there are, their tray's title."""
+    for page in PdfReader(io.BytesIO(sheet(point))).pages:
+        words = re.sub(r"\s+", " ", page.extract_text())
+        if " Preparation " in words:
+            assert "Strip length" in words.split(" Preparation ")[1]
+        for title in re.finditer(r"Tray (\d+) of \d+: (.*?)(?=Tray \d+ of|$)", words):
+            planned = next(tray for tray in demo_dossier(point).plan.trays if tray.position == int(title[1]))
+            assert title[2].count("☐") >= min(3, len(planned.splices))
+
+
+@pytest.mark.parametrize("point", FITTING)
+def test_a_page_by_itself_says_which_tray_its_splices_lie_in(point: int) -> None:
+    """The pages of a sheet get parted: every table's head names the tray, on every page that it goes on to."""
+    for page in PdfReader(io.BytesIO(sheet(point))).pages:
+        words = re.sub(r"\s+", " ", page.extract_text())
+        if re.search(r"☐ \d+ · \d+ ", words):
+            before = words[: re.search(r"☐ \d+ · \d+ ", words).start()]  # type: ignore[union-attr]
+            assert re.search(r"Tray \d+ From To Sleeve", before)
 
 
 def test_letters_that_the_font_lacks_are_told_of() -> None:
