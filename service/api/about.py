@@ -83,7 +83,7 @@ def read_metrics() -> Response:
     """What was counted, and what the database says of the queue; also where it says nothing."""
     metrics = state().metrics
     try:
-        queue = state().store.takeoffs.queue()
+        queue = state().root.takeoffs.queue()
     except StoreError:
         queue = None
     return Response(metrics.text(queue), content_type=metrics.media_type, headers={"Cache-Control": "no-store"})
