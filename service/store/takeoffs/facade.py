@@ -41,7 +41,8 @@ class TakeoffStore:
         self._engines = engines
         self._clock = clock
         self._delivery = delivery
-        self.work = TakeoffWork(engines.for_team(EVERY_TEAM), clock, lambda: self.deliver)
+        self._all_teams = engines.for_team(EVERY_TEAM)
+        self.work = TakeoffWork(self._all_teams, clock, lambda: self.deliver)
 
     @property
     def deliver(self) -> Deliver | None:
@@ -116,8 +117,8 @@ class TakeoffStore:
             return standing.listed(connection, limit, after, which or TakeoffFilter())
 
     def queue(self) -> queue.Queue:
-        """How much waits to be worked on, and what came of the takeoffs that are kept."""
-        with self._engines.reading() as connection:
+        """How much waits to be worked on, and what came of the takeoffs that are kept, of all teams together."""
+        with self._all_teams.reading() as connection:
             return queue.standing(connection)
 
     def points(
