@@ -32,6 +32,16 @@ def test_a_new_token_is_shown_once_and_works(client: HeldClient, admin: dict[str
     assert (who["scopes"], who["token"]["name"]) == (["read", "build"], "Crew 4")
 
 
+def test_the_first_token_shuts_the_door_at_once(client: HeldClient) -> None:
+    """Who made it without one on this machine needs it for the very next request."""
+    assert client.get("/v1/plans").status_code == 200
+    made = client.post("/v1/tokens", json={"name": "Office", "scopes": ["admin"]})
+    assert made.status_code == 201
+    assert client.get("/v1/plans").status_code == 401
+    bearing = {"Authorization": f"Bearer {made.get_json()['token']}"}
+    assert client.get("/v1/plans", headers=bearing).status_code == 200
+
+
 def test_a_token_lasts_ninety_days_where_nothing_else_is_said(client: HeldClient, admin: dict[str, str]) -> None:
     """To the end of that day in UTC."""
     today = datetime.now(UTC).replace(hour=0, minute=0, second=0, microsecond=0)

@@ -8,6 +8,7 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from types import ModuleType
@@ -82,6 +83,14 @@ class Caller:
 def call(generated: Path, address: str) -> Iterator[Caller]:
     """The Python client at the server."""
     made = importlib.import_module(f"{GENERATED}.client").Client(base_url=address, timeout=60.0)
+    with made as client:
+        yield Caller(client)
+
+
+@contextmanager
+def signed_in(address: str, token: str) -> Iterator[Caller]:
+    """The Python client at a server, with a token."""
+    made = importlib.import_module(f"{GENERATED}.client").AuthenticatedClient(base_url=address, token=token, timeout=60)
     with made as client:
         yield Caller(client)
 

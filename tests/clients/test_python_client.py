@@ -7,7 +7,7 @@ import json
 import time
 from typing import Any
 
-from tests.clients.conftest import Caller
+from tests.clients.conftest import Caller, signed_in
 from tests.clients.stories import CATALOGUE, DROP, FERROW, MEASURED, POINTS, faulty
 
 
@@ -36,8 +36,12 @@ def finished(call: Caller, points: list[dict[str, Any]]) -> Any:
 
 
 def kept(answer: Any) -> bool:
-    """Whether the client's object has all that the server said; what differs is shown. It writes Z as +00:00."""
-    assert json.loads(json.dumps(answer.parsed.to_dict()).replace("+00:00", "Z")) == json.loads(answer.content)
+    """Whether the client's object has all that the server said; what differs is shown.
+
+    It writes times in UTC in its own way, with an offset and without a fraction that is nought.
+    """
+    again = json.dumps(answer.parsed.to_dict()).replace("+00:00", "Z")
+    assert json.loads(again) == json.loads(answer.content.replace(b".000000Z", b"Z"))
     return True
 
 
@@ -157,6 +161,22 @@ def test_a_plan_sent_twice_with_its_key_is_kept_once(call: Caller) -> None:
     other = planned(call, POINTS[0], idempotency_key="ferrow-7")
     assert (other.status_code, other.parsed.type_) == (422, "/problems/key-reused")
     assert len(call("plans.list_plans").parsed.items) == 1
+
+
+def test_tokens_open_what_their_scopes_say(call: Caller, address: str) -> None:
+    """From the first token on every request needs one; one for reading reads, and is refused (403) where it plans."""
+    loaded(call)
+    office = call("access.create_token", body=call.model("TokenRequest", {"name": "Office", "scopes": ["admin"]}))
+    assert office.status_code == 201 and kept(office)
+    shut = call("plans.list_plans")
+    assert (shut.status_code, kept(shut)) == (401, True)
+    with signed_in(address, office.parsed.token) as admin:
+        wanted = admin.model("TokenRequest", {"name": "Crew 4", "scopes": ["read"]})
+        crew = admin("access.create_token", body=wanted).parsed
+        assert planned(admin).status_code == 201
+    with signed_in(address, crew.token) as reader:
+        assert len(reader("plans.list_plans").parsed.items) == 1
+        assert planned(reader).status_code == 403
 
 
 def test_faults_are_told_with_their_places(call: Caller) -> None:

@@ -66,6 +66,9 @@ class _Comparison:
         for member in ("operationId", "tags"):
             if old[member] != new[member]:
                 yield f"{place}: {member} is another"
+        asked = [node.get("security", whole["security"]) for node, whole in ((old, self._old), (new, self._new))]
+        if asked[0] != asked[1]:
+            yield f"{place}: security is another"
         yield from self._parameters(place, old, new)
         before, after = old.get("requestBody", {}).get("content", {}), new.get("requestBody", {}).get("content", {})
         if after and not before:

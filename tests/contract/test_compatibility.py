@@ -38,6 +38,10 @@ BREAKING: dict[str, tuple[Callable[[Document], Any], str]] = {
         lambda new: new["paths"]["/v1/plans"]["post"].update(operationId="makePlan"),
         "POST /v1/plans: operationId is another",
     ),
+    "another scope is asked for": (
+        lambda new: new["paths"]["/v1/plans"]["get"].update(security=[{"token": ["admin"]}]),
+        "GET /v1/plans: security is another",
+    ),
     "a status goes": (
         lambda new: new["paths"]["/v1/plans"]["post"]["responses"].pop("201"),
         "POST /v1/plans 201: is gone",

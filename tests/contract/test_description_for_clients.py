@@ -81,7 +81,7 @@ def test_the_problems_shown_are_problems_that_there_are() -> None:
 
 
 # These can come from any operation or from the server before one is found, so that none of them describes them.
-ANYWHERE = {"bad-request", "method-not-allowed", "length-required", "full", "cancelled"}
+ANYWHERE = {"bad-request", "method-not-allowed", "length-required", "too-slow", "full", "cancelled"}
 
 
 def test_every_problem_that_an_operation_has_of_its_own_is_shown() -> None:

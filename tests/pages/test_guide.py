@@ -22,6 +22,7 @@ from tests.cli.command_line import ROOT, environment
 BLOCK = re.compile(r"^```(\w*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 SERVE = ".venv/bin/python -m service demo --serve --port 8080"
 MARK = "@@ block "
+NOT_TRIED = re.compile(r"\.venv/bin/pip |--serve | serve ", re.MULTILINE)
 
 
 def blocks(chapter: Chapter) -> list[tuple[str, str]]:
@@ -109,3 +110,18 @@ def test_every_command_of_a_page_does_what_the_page_says(chapter: Chapter, serve
     printed = re.split(rf"^{MARK}\d+\n", done.stdout, flags=re.MULTILINE)
     missing = [f"block {place}: {line}" for place, line in shown_by(chapter) if line not in printed[place]]
     assert missing == [], done.stdout[-6000:] + done.stderr
+
+
+@pytest.mark.skipif(shutil.which("curl") is None, reason="there is no curl on this machine")
+def test_the_readmes_requests_and_commands_do_what_it_says(served: Served, tmp_path: Path) -> None:
+    """All of its blocks but the two that set up an environment and the ones that serve end without an error."""
+    text = (ROOT / "README.md").read_text("utf-8")
+    kept = [block for kind, block in BLOCK.findall(text) if kind == "sh" and not NOT_TRIED.search(block)]
+    page = Chapter("readme", "Readme", "\n".join(f"```sh\n{block}```" for block in kept))
+    assert len(kept) >= 5
+    folder_of_a_reader(tmp_path)
+    (tmp_path / "demo.sqlite3").symlink_to(served.database)
+    command = ["bash", "-euo", "pipefail", "-c", script_of(page, served.port)]
+    done = subprocess.run(command, cwd=tmp_path, env=environment(), capture_output=True, text=True, timeout=300)
+    assert done.returncode == 0, done.stdout[-3000:] + done.stderr
+    assert "HTTP/1.1 201" in done.stdout and "/problems/" not in done.stdout

@@ -91,7 +91,7 @@ class Door:
         return form_token(self._store_of(caller.team.id).cursor_key(), cookie)
 
     def forget(self, token_id: str) -> None:
-        """Have a token that was just revoked refused at once, in this process."""
+        """Have a token that was just made or revoked make its difference at once, in this process."""
         self._known.forget(token_id)
 
     def has_tokens(self) -> bool:

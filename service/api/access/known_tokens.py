@@ -45,9 +45,10 @@ class KnownTokens:
         return found if found is not None and self._seconds() - when < KEPT_S else None
 
     def forget(self, token_id: str) -> None:
-        """Read this token anew when it is next asked for."""
+        """Read this token, and whether there is any, anew when that is next asked for."""
         with self._lock:
             self._held.pop(token_id, None)
+            self._asked = None
 
     def any(self) -> bool:
         """Whether the database has or had a token. Once it has, that stays so for as long as this process lives."""

@@ -23,6 +23,8 @@ def create_token() -> Response:
     expires = end_of(last_day_of(document.get("last_day"), shared.clock()))
     scopes = tuple(scope for scope in SCOPES if scope in document["scopes"])
     token, text = shared.store.access.make(caller().team, document["name"], scopes, expires)
+    # The first one shuts the door behind it: in this process at once, in others when they next look.
+    shared.door.forget(token.id)
     headers = {"Location": f"/v1/tokens/{token.id}", "ETag": tag(_tag(token)), "Cache-Control": "no-store"}
     return json_answer({**token_to(token), "token": str(text)}, 201, headers)
 

@@ -41,7 +41,8 @@ class TakeoffStore:
         self._engines = engines
         self._clock = clock
         self._delivery = delivery
-        self.work = TakeoffWork(engines.for_team(EVERY_TEAM), clock, lambda: self.deliver)
+        self._all_teams = engines.for_team(EVERY_TEAM)
+        self.work = TakeoffWork(self._all_teams, clock, lambda: self.deliver)
 
     @property
     def deliver(self) -> Deliver | None:

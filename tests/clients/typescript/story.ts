@@ -137,9 +137,18 @@ async function isToldWhatIsWrong(): Promise<void> {
   holds(stale.response.status === 412 && stale.error?.type === "/problems/stale", "the second is told that it is stale");
 }
 
+async function makesTokens(): Promise<void> {
+  const made = await api.POST("/v1/tokens", { body: { name: "Office", scopes: ["admin"] } });
+  const { token } = found(made.data, "a token is made");
+  holds((await api.GET("/v1/plans")).response.status === 401, "without it nothing is told from then on");
+  const signedIn = createClient<paths>({ baseUrl: address, headers: { Authorization: `Bearer ${token}` } });
+  holds((await signedIn.GET("/v1/plans")).response.status === 200, "with it the plans are there");
+}
+
 await loadsACatalogue();
 const plan = await plansASplicePoint();
 await ordersIt(await sendsABuild());
 await hangsIt(plan);
 await isToldWhatIsWrong();
+await makesTokens();
 console.log("done");
