@@ -19,6 +19,7 @@ RIBBON = SpliceRecord(
     1,
     datetime(2026, 5, 4, 8, 0, 30, 250_000, tzinfo=UTC),
     "Crew 2",
+    "",
     0,
     (
         Loss(1, -0.08, "measured", 1550, "a_to_b"),
