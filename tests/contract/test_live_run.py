@@ -13,6 +13,7 @@ from service.settings import Settings
 from service.store import Store
 from tests.api.held_client import HeldClient
 from tests.api.live_server import free_port, served
+from tests.api.tokens import bearer
 
 SPEC = Path(__file__).resolve().parents[2] / "openapi.yaml"
 SECONDS_MOST = 900
@@ -25,13 +26,17 @@ def test_nothing_that_the_description_allows_or_forbids_surprises_the_server(
 ) -> None:
     """No 500, no status, header, media type or body that is not described, no faulty data let in, at any operation."""
     settings = Settings(port=free_port())
+    app = create_app(settings, store)
+    # With a token, so that the door is shut, and the run sees as well that nothing is answered without one.
+    credentials = bearer(app, "admin")["Authorization"]
     command = [
         *(sys.executable, "-c", "from schemathesis.cli import schemathesis; schemathesis()", "run"),
         *(str(SPEC), "--url", f"http://127.0.0.1:{settings.port}", "--seed", "7", "--max-examples", "4", "--no-shrink"),
         *("--phases", "examples,coverage,fuzzing", "--continue-on-failure", "--no-color"),
         *("--generation-database", "none", "--exclude-checks", LEFT_OUT, "--warnings", "off"),
+        *("--header", f"Authorization: {credentials}"),
     ]
-    with served(create_app(settings, store), settings):
+    with served(app, settings):
         hooks = {"SCHEMATHESIS_HOOKS": "tests.contract.live_hooks", "PYTHONPATH": str(SPEC.parent)}
         environment = {**os.environ, **hooks, "PYTHONWARNINGS": "ignore"}
         run = subprocess.run(
