@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from service.domain.rework import Learned, Rework, mean_rate
 from service.planning.crew_line import HEAT, JOIN, PREPARE, CrewLoad, Station, line_s, order_of
@@ -39,11 +39,20 @@ class Late(Protocol):
         """The most splices done in the window in nine cases of ten, set-up, all cables and closing included."""
 
 
+class _Job(NamedTuple):
+    """What is worked: kinds of splice with the mean seconds of their stages, what is fixed, and how times vary."""
+
+    loads: Sequence[CrewLoad]
+    stages: Stages
+    fixed_s: Sequence[float]
+    spread: float
+    seed: int
+
+
 def late_of(loads: Sequence[CrewLoad], stages: Stages, fixed_s: Sequence[float], spread: float, seed: int) -> Late:
     """By many runs, 500 for a job of up to 400 attempts and fewer for larger ones; beyond 4,000 by remakes alone."""
-    if _expected(loads) > _ATTEMPTS_MOST:
-        return RemakesAlone(loads, stages, fixed_s, spread, seed)
-    return ManyRuns(loads, stages, fixed_s, spread, seed)
+    job = _Job(loads, stages, fixed_s, spread, seed)
+    return RemakesAlone(job) if _expected(loads) > _ATTEMPTS_MOST else ManyRuns(job)
 
 
 def _expected(loads: Sequence[CrewLoad]) -> float:
@@ -54,17 +63,9 @@ def _expected(loads: Sequence[CrewLoad]) -> float:
 class ManyRuns:
     """The job run through many times with drawn times and remakes, the same ones for every line."""
 
-    def __init__(
-        self,
-        loads: Sequence[CrewLoad],
-        stages: Stages,
-        fixed_s: Sequence[float],
-        spread: float,
-        seed: int,
-    ) -> None:
-        self.runs = min(RUNS_MOST, max(RUNS_LEAST, int(_ATTEMPTS_IN_ALL / max(1.0, _expected(loads)))))
-        self._loads, self._stages, self._fixed_s = loads, stages, fixed_s
-        self._spread, self._seed = spread, seed
+    def __init__(self, job: _Job) -> None:
+        self.runs = min(RUNS_MOST, max(RUNS_LEAST, int(_ATTEMPTS_IN_ALL / max(1.0, _expected(job.loads)))))
+        self._job = job
         self._enough = math.ceil(_LATE * self.runs)
         self._drawn: dict[tuple[int, ...], CrewRuns] = {}
 
@@ -85,24 +86,23 @@ class ManyRuns:
         # numpy takes a tenth of a second to import, and most requests name no crew.
         from service.planning.crew_runs import CrewRuns, Hands, Kind
 
-        order = order_of(line, self._stages)
+        order = order_of(line, self._job.stages)
         drawn = self._drawn.get(order)
         if drawn is None:
             kinds = [
                 Kind(
-                    self._loads[at].splices,
-                    self._rates(self._loads[at].rework),
-                    *(sum(self._stages[at][name] for name in share) for share in (PREPARE, JOIN, HEAT)),
+                    self._job.loads[at].splices,
+                    self._rates(self._job.loads[at].rework),
+                    *(sum(self._job.stages[at][name] for name in share) for share in (PREPARE, JOIN, HEAT)),
                 )
                 for at in order
             ]
-            drawn = CrewRuns(kinds, self._fixed_s, self._spread, self._seed, self.runs)
+            drawn = CrewRuns(kinds, self._job.fixed_s, self._job.spread, self._job.seed, self.runs)
             self._drawn[order] = drawn
         hands = [
             Hands(station.number, *(share[-1] in station.stages for share in (PREPARE, JOIN, HEAT))) for station in line
         ]
         return drawn, hands
-
 
     def _rates(self, rework: Rework) -> float | tuple[float, ...]:
         """The rate of each run: the given one, or dealt out from equal shares of what is learned."""
@@ -123,28 +123,20 @@ class RemakesAlone:
 
     runs = 0
 
-    def __init__(
-        self,
-        loads: Sequence[CrewLoad],
-        stages: Stages,
-        fixed_s: Sequence[float],
-        spread: float,
-        seed: int,
-    ) -> None:
-        self._loads, self._stages, self._fixed_s = loads, stages, fixed_s
-        self._spread, self._seed = spread, seed
+    def __init__(self, job: _Job) -> None:
+        self._job = job
 
     def hours(self, line: Sequence[Station]) -> float:
         """With the late number of attempts at all splices."""
-        return self._hours(line, [load.splices for load in self._loads])
+        return self._hours(line, [load.splices for load in self._job.loads])
 
     def splices_within(self, line: Sequence[Station], window_h: float) -> int:
         """By many runs where these reach far enough, else by halving: more splices take no less time."""
-        low, high = 0, sum(load.splices for load in self._loads)
-        rework = max(mean_rate(load.rework) for load in self._loads)
+        low, high = 0, sum(load.splices for load in self._job.loads)
+        rework = max(mean_rate(load.rework) for load in self._job.loads)
         start = self._first(line, int(_ATTEMPTS_MOST * (1 - rework)))
-        loads = [replace(load, splices=n) for load, n in zip(self._loads, start, strict=True)]
-        within = ManyRuns(loads, self._stages, self._fixed_s, self._spread, self._seed).splices_within(line, window_h)
+        loads = [replace(load, splices=n) for load, n in zip(self._job.loads, start, strict=True)]
+        within = ManyRuns(self._job._replace(loads=loads)).splices_within(line, window_h)
         if within < sum(start):
             return within
         while low < high:
@@ -157,17 +149,17 @@ class RemakesAlone:
 
     def _first(self, line: Sequence[Station], number: int) -> list[int]:
         """The first so many splices in the order worked, by kind."""
-        taken = [0] * len(self._loads)
-        for at in order_of(line, self._stages):
-            taken[at] = min(number, self._loads[at].splices)
+        taken = [0] * len(self._job.loads)
+        for at in order_of(line, self._job.stages):
+            taken[at] = min(number, self._job.loads[at].splices)
             number -= taken[at]
         return taken
 
     def _hours(self, line: Sequence[Station], splices: Sequence[int]) -> float:
-        groups = [(n, load.rework) for n, load in zip(splices, self._loads, strict=True)]
-        rates = [mean_rate(load.rework) for load in self._loads]
+        groups = [(n, load.rework) for n, load in zip(splices, self._job.loads, strict=True)]
+        rates = [mean_rate(load.rework) for load in self._job.loads]
         expected = [n * p / (1 - p) for n, p in zip(splices, rates, strict=True)]
         mean = sum(expected)
         share = max(1.0, remakes_within(groups, _LATE) / mean) if mean else 1.0
         attempts = [n + extra * share for (n, _), extra in zip(groups, expected, strict=True)]
-        return (math.fsum(self._fixed_s) + line_s(line, self._stages, attempts)) / 3600
+        return (math.fsum(self._job.fixed_s) + line_s(line, self._job.stages, attempts)) / 3600
