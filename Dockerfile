@@ -13,7 +13,7 @@ COPY service service
 COPY demo demo
 RUN python -m venv /opt/traywright \
   && /opt/traywright/bin/pip install --no-cache-dir '.[engine,traces]' \
-  && /opt/traywright/bin/pip uninstall --yes pip
+  && /opt/traywright/bin/pip uninstall --yes setuptools pip
 
 FROM python:3.11-slim-trixie
 

@@ -18,6 +18,7 @@ import pytest
 from service.pages.docs.guide import CHAPTERS, Chapter
 from tests.api.live_server import free_port
 from tests.cli.command_line import ROOT, environment
+from tests.store.kept import unpacked
 
 BLOCK = re.compile(r"^```(\w*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 SERVE = ".venv/bin/python -m service demo --serve --port 8080"
@@ -31,8 +32,9 @@ def blocks(chapter: Chapter) -> list[tuple[str, str]]:
 
 
 def folder_of_a_reader(folder: Path) -> None:
-    """What a reader has before them: the demo's files, and an environment in ``.venv``."""
+    """What a reader has: the demo's files, an environment in ``.venv``, and a database of the version before."""
     shutil.copytree(ROOT / "demo", folder / "demo")
+    unpacked(folder / "build.db")
     python = folder / ".venv" / "bin" / "python"
     python.parent.mkdir(parents=True)
     python.write_text(f'#!/bin/sh\nexec {sys.executable} "$@"\n', "utf-8")

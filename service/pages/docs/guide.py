@@ -14,7 +14,7 @@ from service.pages.rendering import page
 
 FOLDER = Path(__file__).parent / "guide"
 ORDER = (
-    "quickstart", "catalogue", "planning-rules", "takeoffs", "orders", "field", "operating", "threats", "glossary",
+    "quickstart", "catalogue", "planning-rules", "takeoffs", "orders", "field", "operating", "keeping", "threats", "glossary",
     "algorithm",
 )  # fmt: skip
 """The pages in the order in which they are read."""
