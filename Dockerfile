@@ -12,7 +12,7 @@ COPY pyproject.toml README.md LICENSE openapi.yaml ./
 COPY service service
 COPY demo demo
 RUN python -m venv /opt/traywright \
-  && /opt/traywright/bin/pip install --no-cache-dir '.[engine,traces]' \
+  && /opt/traywright/bin/pip install --no-cache-dir '.[engine,traces,redis]' \
   && /opt/traywright/bin/pip uninstall --yes pip
 
 FROM python:3.11-slim-trixie
