@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import IO, Any, cast
 
 from flask import request
+from werkzeug.exceptions import RequestEntityTooLarge
 from werkzeug.http import parse_options_header
 
 from service.api.explaining import explained, own_errors
@@ -40,7 +41,13 @@ def allowed(schema: str, document: Any) -> Any:
 
 def body_bytes() -> bytes:
     """The body, unpacked; raises the 400 problem where that cannot be done and 413 where it is too large."""
-    return request.get_data(cache=False) if not is_packed() else body_stream().read()
+    if is_packed():
+        return body_stream().read()
+    body = request.get_data(cache=False)
+    if request.content_length is None and body and request.environ["wsgi.input"].read(1):
+        # What came in chunks was read as far as the limit; that there is more, nobody else looks.
+        raise RequestEntityTooLarge
+    return body
 
 
 def body_stream() -> IO[bytes]:

@@ -71,6 +71,19 @@ def sent(port: int, path: str, body: bytes, media_type: str) -> Answer:
         connection.close()
 
 
+def test_a_body_in_chunks_has_the_limit_of_others(port: int) -> None:
+    """Whose length nobody has told: one that ends within the limit is read, and what goes on beyond it is 413."""
+    point = (DEMO / "splice-points.ndjson").read_bytes().splitlines()[0]
+    for pieces, status in (([point[:9], point[9:]], 200), ([point, *[b" " * 65_536] * 40], 413)):
+        connection = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
+        try:
+            headers = {"Content-Type": "application/json", "Transfer-Encoding": "chunked"}
+            connection.request("POST", "/v1/plans?store=false", iter(pieces), headers, encode_chunked=True)
+            assert connection.getresponse().status == status
+        finally:
+            connection.close()
+
+
 def test_a_packed_build_is_received_and_a_bomb_is_not(port: int) -> None:
     """The demo's build whole, a plan, half a packed build not at all, and 11 MB out of 11 kB are 413."""
     lines = (DEMO / "splice-points.ndjson").read_bytes()
