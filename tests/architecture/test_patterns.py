@@ -154,7 +154,7 @@ def test_patterns_within_a_call_have_a_bounded_number_of_ways(place: str, patter
 
 
 def test_no_pattern_escapes_the_measure() -> None:
-    """Each is compiled at the top of a module, or by one of two that are looked into, or stands in its call as it is."""
+    """Each is compiled at the top of a module or by one of two that are looked into, or stands in its call as it is."""
     assert len(DESCRIBED) > 20 and len(COMPILED) > 20
     for path in sorted(ROOT.rglob("*.py")):
         tree = ast.parse(path.read_text("utf-8"))
