@@ -1,7 +1,7 @@
 """The exact versions of everything that is depended on, near and far, as this environment has them.
 
-``python .ci/pins.py`` writes them to ``.ci/constraints.txt``. ``python .ci/pins.py --compare`` says where this environment
-differs from that file, and fails for nothing: a newer version within the ranges is what the checks are run for.
+``python .ci/pins.py`` writes them to ``.ci/constraints.txt``. ``python .ci/pins.py --compare`` says where this
+environment differs from that file, and fails for nothing: newer versions within the ranges are to be found out about.
 """
 
 from __future__ import annotations
