@@ -30,6 +30,7 @@ from service.api.errors import tell_errors
 from service.api.gate import guard
 from service.api.installations.blueprints import INSTALLATIONS
 from service.api.metrics import Metrics
+from service.api.narrower import narrower
 from service.api.rate.limiter import limiter_of
 from service.api.request_log import log_requests
 from service.api.serving import settle
@@ -63,7 +64,7 @@ def create_app(settings: Settings, store: Store | None = None, clock: Callable[[
         store.takeoffs.deliver_by_engine()
     metrics = Metrics()
     door, limiter = Door(store, metrics, clock), limiter_of(settings, metrics)
-    shared = State(settings, store, spec, Contract(spec), metrics, clock, door, limiter)
+    shared = State(settings, store, spec, Contract(spec), metrics, clock, door, limiter, narrower(settings))
     app.extensions["traywright"] = shared
     for part in (about, *ACCESS, plans, plan_sheets, fit_checks, whole_catalogue, *TAKEOFFS):
         app.register_blueprint(part.routes)

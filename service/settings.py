@@ -6,6 +6,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields
 from pathlib import Path
 
+Limit = int
+"""A whole number from 1 up, of which the default, None, is that there is no such limit beside the others."""
+
 
 @dataclass(frozen=True, slots=True)
 class Rate:
@@ -40,7 +43,9 @@ class Settings:
     the address of an OpenTelemetry collector (OTLP over HTTP) that is told of each request; empty: none.
     ``rate_limit`` are the requests that each token, or each address that shows none, may send in so many seconds
     (``600/60``; None: as many as it likes); ``rate_store`` is the Redis server that several processes count in
-    (``redis://host:6379/0``; empty: this process counts for itself).
+    (``redis://host:6379/0``; empty: this process counts for itself). ``list_limit``, ``number_limit`` and
+    ``range_limit`` are the items of any list, the size of any number and the numbers in any range text of a body, where
+    they are to be fewer than the published description says (None: as it says).
     """
 
     database: str = "sqlite:///traywright.db"
@@ -65,6 +70,9 @@ class Settings:
     traces: str = ""
     rate_limit: Rate | None = None
     rate_store: str = ""
+    list_limit: Limit | None = None
+    number_limit: Limit | None = None
+    range_limit: Limit | None = None
 
 
 def settings_from(environment: Mapping[str, str]) -> Settings:
@@ -136,5 +144,9 @@ def _rate(name: str, text: str) -> Rate:
     raise SettingError(f"{name} is requests and seconds such as 600/60, not {text!r}.")
 
 
-_BY_TYPE: dict[str, Callable[[str, str], object]] = {"int | None": _count, "Rate | None": _rate}
+_BY_TYPE: dict[str, Callable[[str, str], object]] = {
+    "int | None": _count,
+    "Rate | None": _rate,
+    "Limit | None": _number,
+}
 """How settings are read whose default, None, does not tell their type."""

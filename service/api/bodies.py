@@ -27,10 +27,13 @@ def read_body(schema: str) -> Any:
 
 
 def allowed(schema: str, document: Any) -> Any:
-    """The document, which the named schema allows; raises the 422 problem with every fault of one that it does not."""
+    """The document, which the named schema and the operator's limits allow; raises the 422 problem with every fault."""
     shared = state()
     validator = shared.spec.validator(schema)
     if validator.is_valid(document):
+        beyond = shared.narrower.faults(document) if shared.narrower else ()
+        if beyond:
+            raise refused(beyond)
         return document
     faults = explained(schema, document)
     if not faults:

@@ -13,6 +13,7 @@ from flask import current_app, g, has_request_context
 from service.api.access.door import Door
 from service.api.contract import Contract
 from service.api.metrics import Metrics
+from service.api.narrower import Narrower
 from service.api.rate.limiter import Limiter
 from service.api.spec import Operation, Spec
 from service.api.streams import Streams
@@ -27,6 +28,7 @@ class State:
 
     ``root`` is the store of the team ``default``, for what is nobody's in particular; ``store`` is that of the caller.
     ``keys_in_flight`` are the keys with the numbers of their teams. ``limiter`` None: nobody's requests are counted.
+    ``narrower`` None: the limits of bodies are those of the description.
     """
 
     settings: Settings
@@ -37,6 +39,7 @@ class State:
     clock: Callable[[], datetime]
     door: Door
     limiter: Limiter | None = None
+    narrower: Narrower | None = None
     keys_in_flight: set[tuple[int, str]] = field(default_factory=set)
     keys_lock: threading.Lock = field(default_factory=threading.Lock)
     streams: Streams = field(default_factory=Streams)

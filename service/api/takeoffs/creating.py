@@ -89,7 +89,7 @@ def received(source: Source, key: str | None, digest: Any) -> str | StoredAnswer
     def judge(demand: bytes) -> tuple[Fault, ...]:
         return faults_of_demand(snapshot, demand, settings.max_splices)
 
-    checks = PointChecks(shared.spec, settings.json_depth)
+    checks = PointChecks(shared.spec, settings.json_depth, shared.narrower)
     reading: Reading[Any] = Reading(source.check(checks), run_in(snapshot), judge if head.strict else None)
     try:
         receive(store.takeoffs, takeoff, reading.read(source.lines()), FAULTS_SHOWN)
