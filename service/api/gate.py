@@ -23,7 +23,8 @@ _REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{1,128}\Z")
 _PLACE = re.compile(r"<(?:[a-z]+:)?([a-z_]+)>")
 HEADERS = {
     "X-Content-Type-Options": "nosniff",
-    "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
+    "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'",
+    "X-Frame-Options": "DENY",
     "Referrer-Policy": "no-referrer",
     "Cross-Origin-Resource-Policy": "same-origin",
 }
