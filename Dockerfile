@@ -8,11 +8,11 @@
 FROM python:3.11-slim-trixie AS build
 
 WORKDIR /src
-COPY pyproject.toml README.md LICENSE openapi.yaml ./
+COPY pyproject.toml README.md LICENSE openapi.yaml .ci/constraints.txt ./
 COPY service service
 COPY demo demo
 RUN python -m venv /opt/traywright \
-  && /opt/traywright/bin/pip install --no-cache-dir '.[engine,traces]' \
+  && /opt/traywright/bin/pip install --no-cache-dir --constraint constraints.txt '.[engine,traces,redis]' \
   && /opt/traywright/bin/pip uninstall --yes setuptools pip
 
 FROM python:3.11-slim-trixie

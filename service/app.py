@@ -30,6 +30,8 @@ from service.api.errors import tell_errors
 from service.api.gate import guard
 from service.api.installations.blueprints import INSTALLATIONS
 from service.api.metrics import Metrics
+from service.api.narrower import narrower
+from service.api.rate.limiter import limiter_of
 from service.api.request_log import log_requests
 from service.api.serving import settle
 from service.api.spec import load_spec
@@ -61,7 +63,8 @@ def create_app(settings: Settings, store: Store | None = None, clock: Callable[[
     if settings.engine:
         store.takeoffs.deliver_by_engine()
     metrics = Metrics()
-    shared = State(settings, store, spec, Contract(spec), metrics, clock, Door(store, metrics, clock))
+    door, limiter = Door(store, metrics, clock), limiter_of(settings, metrics)
+    shared = State(settings, store, spec, Contract(spec), metrics, clock, door, limiter, narrower(settings))
     app.extensions["traywright"] = shared
     for part in (about, *ACCESS, plans, plan_sheets, fit_checks, whole_catalogue, *TAKEOFFS):
         app.register_blueprint(part.routes)

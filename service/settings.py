@@ -2,9 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields
 from pathlib import Path
+
+Limit = int
+"""A whole number from 1 up, of which the default, None, is that there is no such limit beside the others."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rate:
+    """So many requests in so many seconds."""
+
+    requests: int
+    seconds: int
+
+    def __str__(self) -> str:
+        """As it is set: ``600/60``."""
+        return f"{self.requests}/{self.seconds}"
 
 
 class SettingError(ValueError):
@@ -26,6 +41,11 @@ class Settings:
     the workers of other machines have chunks of takeoffs delivered by Procrastinate (PostgreSQL only).
     ``log_json``: the log is JSON, an object a line, else text; ``log_requests``: each answer is logged. ``traces`` is
     the address of an OpenTelemetry collector (OTLP over HTTP) that is told of each request; empty: none.
+    ``rate_limit`` are the requests that each token, or each address that shows none, may send in so many seconds
+    (``600/60``; None: as many as it likes); ``rate_store`` is the Redis server that several processes count in
+    (``redis://host:6379/0``; empty: this process counts for itself). ``list_limit``, ``number_limit`` and
+    ``range_limit`` are the items of any list, the size of any number and the numbers in any range text of a body, where
+    they are to be fewer than the published description says (None: as it says).
     """
 
     database: str = "sqlite:///traywright.db"
@@ -48,6 +68,11 @@ class Settings:
     log_json: bool = True
     log_requests: bool = True
     traces: str = ""
+    rate_limit: Rate | None = None
+    rate_store: str = ""
+    list_limit: Limit | None = None
+    number_limit: Limit | None = None
+    range_limit: Limit | None = None
 
 
 def settings_from(environment: Mapping[str, str]) -> Settings:
@@ -60,7 +85,8 @@ def settings_from(environment: Mapping[str, str]) -> Settings:
         name = variable(field.name)
         text = environment.get(name, "").strip()
         if text:
-            given[field.name] = _count(name, text) if field.type == "int | None" else _read(name, text, field.default)
+            reader = _BY_TYPE.get(str(field.type))
+            given[field.name] = reader(name, text) if reader else _read(name, text, field.default)
     return Settings(**given)  # type: ignore[arg-type]
 
 
@@ -106,3 +132,21 @@ def _number(name: str, text: str) -> int:
     if not text.isascii() or not text.isdigit() or not 1 <= int(text[:12]) <= 2**31:
         raise SettingError(f"{name} is a whole number from 1 up, not {text!r}.")
     return int(text)
+
+
+def _rate(name: str, text: str) -> Rate:
+    requests, slash, seconds = text.partition("/")
+    try:
+        if slash:
+            return Rate(_number(name, requests.strip()), _number(name, seconds.strip()))
+    except SettingError:
+        pass
+    raise SettingError(f"{name} is requests and seconds such as 600/60, not {text!r}.")
+
+
+_BY_TYPE: dict[str, Callable[[str, str], object]] = {
+    "int | None": _count,
+    "Rate | None": _rate,
+    "Limit | None": _number,
+}
+"""How settings are read whose default, None, does not tell their type."""

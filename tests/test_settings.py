@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from service.settings import SettingError, Settings, environment_of, settings_from
+from service.settings import Rate, SettingError, Settings, environment_of, settings_from
 
 
 def test_nothing_set_is_every_default() -> None:
@@ -37,6 +37,11 @@ def test_every_setting_reaches_a_worker_by_its_environment() -> None:
             log_json=False,
             log_requests=False,
             traces="http://127.0.0.1:4318",
+            rate_limit=Rate(600, 60),
+            rate_store="redis://127.0.0.1:6379/0",
+            list_limit=100,
+            number_limit=1_000_000,
+            range_limit=864,
         ),
         Settings(takeoff_workers=2),
     ):
@@ -47,7 +52,9 @@ def test_every_setting_reaches_a_worker_by_its_environment() -> None:
     ("name", "value"),
     [("PORT", "http"), ("PORT", "0"), ("PORT", "-1"), ("WORKERS", "1.5"), ("BODY_LIMIT", "2MiB"), ("THREADS", "９"),
      ("CHECK_ANSWERS", "yes"), ("CHECK_ANSWERS", "1"), ("PORT", "9" * 400), ("TAKEOFF_WORKERS", "-1"),
-     ("TAKEOFF_WORKERS", "few")],
+     ("TAKEOFF_WORKERS", "few"), ("RATE_LIMIT", "600"), ("RATE_LIMIT", "0/60"), ("RATE_LIMIT", "600/0"),
+     ("RATE_LIMIT", "600/60/60"), ("RATE_LIMIT", "-1/60"), ("RATE_LIMIT", "many/day"),
+     ("LIST_LIMIT", "0"), ("RANGE_LIMIT", "few")],
 )  # fmt: skip
 def test_a_value_that_cannot_be_read_is_refused_by_name(name: str, value: str) -> None:
     """The sentence names the variable."""

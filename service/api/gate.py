@@ -14,6 +14,7 @@ from service.api.access.asking import enter, is_nearby, let_in
 from service.api.negotiation import chosen
 from service.api.parameters import checked
 from service.api.problems import Problem
+from service.api.rate.counting import count_request, standing_headers
 from service.api.state import State, operation
 from service.logs import request_id as logged_id
 
@@ -22,7 +23,8 @@ _REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{1,128}\Z")
 _PLACE = re.compile(r"<(?:[a-z]+:)?([a-z_]+)>")
 HEADERS = {
     "X-Content-Type-Options": "nosniff",
-    "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
+    "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'",
+    "X-Frame-Options": "DENY",
     "Referrer-Policy": "no-referrer",
     "Cross-Origin-Resource-Policy": "same-origin",
 }
@@ -50,19 +52,23 @@ def guard(app: Flask, shared: State) -> None:
         g.request_id = sent if _REQUEST_ID.match(sent) else uuid.uuid4().hex
         logged_id.set(g.request_id)
         if request.url_rule is None:
+            count_request()
             return
         method = "GET" if request.method == "HEAD" else request.method
         g.operation = by_rule.get((request.url_rule.rule, method))
         if g.operation is None:
+            # Pages are counted when it is known who asks for them.
             return
         if g.operation.scope is not None and not (g.operation.open_nearby and is_nearby()):
             enter(let_in(shared.door, g.operation.scope))
+        count_request()
         _check_accept(g.operation.media_types)
         g.parameters = checked(g.operation, request.view_args or {}, request.args, request.headers)
 
     @app.after_request
     def _out(response: Response) -> Response:
         response.headers["X-Request-ID"] = g.request_id
+        response.headers.update(standing_headers())
         for name, value in HEADERS.items():
             response.headers.setdefault(name, value)
         response.headers.setdefault("Cache-Control", "no-store" if response.status_code >= 400 else "no-cache")

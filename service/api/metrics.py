@@ -58,6 +58,17 @@ class Metrics:
             ["why"],
             registry=self._registry,
         )
+        self.rate_limited = Counter(
+            "traywright_rate_limited",
+            "Requests that were one too many, by what they were counted for: a token, or an address without one.",
+            ["by"],
+            registry=self._registry,
+        )
+        self.rate_uncounted = Counter(
+            "traywright_rate_uncounted",
+            "Requests that were let in uncounted since what counts them did not answer.",
+            registry=self._registry,
+        )
         self.verdict_disagreements = Counter(
             "traywright_verdict_disagreements",
             "Bodies that the published schema refuses and the explaining schema does not.",

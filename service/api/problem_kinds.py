@@ -31,6 +31,12 @@ _ALL = (
         "that overflows, no lone surrogates, and a limited depth.",
     ),
     Kind(
+        "badly-packed",
+        400,
+        "The body cannot be unpacked",
+        "The body is said to be packed with gzip, and is not, or not whole. Pack it again, or send it as it is.",
+    ),
+    Kind(
         "bad-parameter",
         400,
         "A parameter is not understood",
@@ -173,8 +179,8 @@ _ALL = (
         "unsupported-media-type",
         415,
         "The body has the wrong media type",
-        "Bodies are application/json, or another type where the published description says so, in UTF-8 and without a "
-        "content encoding.",
+        "Bodies are application/json, or another type where the published description says so, in UTF-8, and may be "
+        "packed with gzip. The answer's Accept or Accept-Encoding names what is taken.",
     ),
     Kind(
         "refused",
@@ -201,6 +207,13 @@ _ALL = (
         "Too many tokens that are not good",
         "So many requests from this address had a token that is not good that further ones are not looked at for now. "
         "Mend the token, and send the request again after the time in Retry-After.",
+    ),
+    Kind(
+        "quota-exceeded",
+        429,
+        "Too many requests",
+        "Its operator has set how many requests a token, or an address without one, may send to this server in some "
+        "seconds. RateLimit says what is left; send the request again after the time in Retry-After.",
     ),
     Kind(
         "internal",

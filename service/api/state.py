@@ -13,6 +13,8 @@ from flask import current_app, g, has_request_context
 from service.api.access.door import Door
 from service.api.contract import Contract
 from service.api.metrics import Metrics
+from service.api.narrower import Narrower
+from service.api.rate.limiter import Limiter
 from service.api.spec import Operation, Spec
 from service.api.streams import Streams
 from service.domain.access import Caller
@@ -25,7 +27,8 @@ class State:
     """One application's state; ``clock`` tells the time of plans, ``keys_in_flight`` is guarded by ``keys_lock``.
 
     ``root`` is the store of the team ``default``, for what is nobody's in particular; ``store`` is that of the caller.
-    ``keys_in_flight`` are the keys with the numbers of their teams.
+    ``keys_in_flight`` are the keys with the numbers of their teams. ``limiter`` None: nobody's requests are counted.
+    ``narrower`` None: the limits of bodies are those of the description.
     """
 
     settings: Settings
@@ -35,6 +38,8 @@ class State:
     metrics: Metrics
     clock: Callable[[], datetime]
     door: Door
+    limiter: Limiter | None = None
+    narrower: Narrower | None = None
     keys_in_flight: set[tuple[int, str]] = field(default_factory=set)
     keys_lock: threading.Lock = field(default_factory=threading.Lock)
     streams: Streams = field(default_factory=Streams)

@@ -5,6 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
+from service.domain.faults import Fault, Refused
+from service.domain.takeoff import POINTS_MOST
+
+LINES_MOST = 10 * POINTS_MOST
+"""Blank lines cost little to send, packed next to nothing, and each is work."""
+
 
 class Line(NamedTuple):
     """A line without its end, numbered from 1; ``text`` is None where it is longer than is allowed."""
@@ -16,7 +22,8 @@ class Line(NamedTuple):
 def lines_of(blocks: Iterable[bytes], longest: int) -> Iterator[Line]:
     """The lines of a stream that are not blank; blank ones count. A line feed ends a line, the last one may lack it.
 
-    ``longest`` is in bytes. What is longer is passed over up to its end and comes as a line without text.
+    ``longest`` is in bytes. What is longer is passed over up to its end and comes as a line without text. Raises
+    ``Refused`` where there are more than ``LINES_MOST``.
     """
     number, held, size, over = 1, [], 0, False
     for block in blocks:
@@ -28,6 +35,9 @@ def lines_of(blocks: Iterable[bytes], longest: int) -> Iterator[Line]:
                 held.append(block[start:end])
                 yield from _unless_blank(number, held)
             number, held, size, over, start = number + 1, [], 0, False, end + 1
+            if number > LINES_MOST:
+                detail = f"a takeoff has at most {LINES_MOST} lines, blank ones counted"
+                raise Refused([Fault("", "too_many", detail)])
         if not over:
             held.append(block[start:])
             size += len(block) - start

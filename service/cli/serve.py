@@ -67,6 +67,7 @@ def _serve(chosen: Settings, engine: bool) -> int:
             collector(chosen.traces).shutdown()
         except TracesNotInstalled as error:
             raise CommandError(str(error)) from error
+    _check_rate(chosen)
     log_to_stderr(chosen)
     signal.signal(signal.SIGTERM, _end)
     addresses = [f"{f'[{host}]' if ':' in host else host}:{chosen.port}" for host in chosen.hosts]
@@ -84,6 +85,22 @@ def _serve(chosen: Settings, engine: bool) -> int:
     except OSError as error:
         raise CommandError(f"{' and '.join(addresses)}: {error.strerror or error}") from error
     return 0
+
+
+def _check_rate(chosen: Settings) -> None:
+    """Refuse a rate that could not be kept."""
+    if chosen.rate_limit is None:
+        return
+    if chosen.rate_store:
+        from service.api.rate.shared import NoSharedWindows, SharedWindows
+
+        try:
+            SharedWindows(chosen.rate_store, chosen.rate_limit.seconds).close()
+        except NoSharedWindows as error:
+            raise CommandError(f"TRAYWRIGHT_RATE_STORE: {error}") from error
+    elif chosen.workers > 1:
+        # Each process would let pass what was set for all of them.
+        raise CommandError("TRAYWRIGHT_RATE_LIMIT: several processes count in Redis; set TRAYWRIGHT_RATE_STORE as well")
 
 
 def asked(arguments: argparse.Namespace, chosen: Settings) -> Settings:

@@ -19,7 +19,7 @@ from service.sheets.layout import columns
 _USER = re.compile(r"://([^:@/]*):.*@", re.DOTALL)
 """A name and a password before the last @: in a password that is written wrongly there may be more of them."""
 
-_QUERY = re.compile(r"([?&][^=&]*(?:pass|secret|token|key)[^=&]*=)[^&]*", re.IGNORECASE)
+_QUERY = re.compile(r"([?&](?=[^=&]*(?:pass|secret|token|key))[^=&]*=)[^&]*", re.IGNORECASE)
 _FOR_TESTS = re.compile(r"TRAYWRIGHT_(?:TEST|REQUIRE|SHARED|SEARCH|SLOW)(?:_.*)?\Z")
 
 

@@ -15,6 +15,7 @@ from werkzeug.exceptions import Forbidden
 from service.api.access.asking import asking, enter, shown_cookie
 from service.api.access.door import insist_on
 from service.api.problems import Problem
+from service.api.rate.counting import count_request
 from service.api.state import state
 from service.domain.access import Scope
 from service.pages.blueprint import routes
@@ -29,7 +30,9 @@ _SENDING: dict[str, Scope] = {
     "plans": "build",
 }
 """What sending a form needs, by the first part of its address; anything else needs an administrator."""
-_FOR_ANYBODY = ("pages.read_asset", "pages.show_sign_in", "pages.sign_in", "pages.sign_out")
+_PART_OF_PAGES = "pages.read_asset"
+"""Style, script and picture: what every page brings with it is not counted beside the page."""
+_FOR_ANYBODY = ("pages.show_sign_in", "pages.sign_in", "pages.sign_out")
 _ABOUT = "/docs"
 _READING = ("GET", "HEAD")
 _FORM_PARTS = 20
@@ -39,12 +42,13 @@ _FORM_PARTS = 20
 def admit() -> Response | None:
     """Send who is to see a page and has not signed in to where that is done.
 
-    Raises the 401, 403 and 429 problems where the page, or what its form does, is not for who asks, and 403 where a
-    form does not carry what this server gave it.
+    Counts the request. Raises the 401, 403 and 429 problems where the page, or what its form does, is not for who asks,
+    and 403 where a form does not carry what this server gave it.
     """
-    if request.endpoint in _FOR_ANYBODY or request.method == "OPTIONS":
+    if request.endpoint == _PART_OF_PAGES:
         return None
-    if request.path == _ABOUT or request.path.startswith(f"{_ABOUT}/"):
+    if request.endpoint in _FOR_ANYBODY or request.method == "OPTIONS" or _is_about(request.path):
+        count_request()
         return None
     reading = request.method in _READING
     try:
@@ -52,12 +56,18 @@ def admit() -> Response | None:
     except Problem as problem:
         if problem.status != 401 or not reading or "Authorization" in request.headers:
             raise
+        count_request()
         return see("/sign-in?" + urlencode({"next": request.full_path.rstrip("?")}))
     insist_on(caller, needed(request.method, request.path))
     enter(caller)
+    count_request()
     if not reading:
         _insist_on_own_form()
     return None
+
+
+def _is_about(path: str) -> bool:
+    return path == _ABOUT or path.startswith(f"{_ABOUT}/")
 
 
 def needed(method: str, path: str) -> Scope:

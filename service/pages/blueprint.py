@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from flask import Blueprint, Response, request
+from flask.blueprints import BlueprintSetupState
 
 from service.pages.assets import MARK, SCRIPT, STYLE
+from service.pages.rendering import as_shown
 from service.pages.wording import FILTERS
 
 routes = Blueprint("pages", __name__, template_folder="templates")
@@ -38,6 +40,11 @@ HEADERS = {
 
 for _name, _filter in FILTERS.items():
     routes.add_app_template_filter(_filter, _name)
+
+
+@routes.record_once
+def _show(setup: BlueprintSetupState) -> None:
+    setup.app.jinja_env.finalize = as_shown
 
 
 @routes.after_request

@@ -8,12 +8,12 @@ from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
-from service.api.gate import described_path
+from service.api.gate import HEADERS, described_path
 from service.api.state import State
 
 
 class HeldClient(FlaskClient):
-    """Fails the test whose request gets an answer that ``openapi.yaml`` does not promise."""
+    """Fails the test whose request gets an answer without a safety header, or not as ``openapi.yaml`` promises."""
 
     def open(self, *args: Any, **kwargs: Any) -> TestResponse:
         """Send a request; the answer's status, headers, media type and body are as described."""
@@ -26,6 +26,9 @@ class HeldClient(FlaskClient):
             assert not differs, "\n".join(differs)
         elif response.status_code >= 400:
             assert response.mimetype == "application/problem+json"
+        for name, value in HEADERS.items():
+            # A page's own are stricter or of its kind: tests/pages.
+            assert response.headers.get(name) == value or "Permissions-Policy" in response.headers, name
         return response
 
 

@@ -68,7 +68,7 @@ def test_what_nobody_expected_is_logged_whole_and_told_as_nothing(app: Flask, ca
         ("application/problem+json", None, False),
         ("application/x-www-form-urlencoded", None, False),
         (None, None, False),
-        ("application/json", "gzip", False),
+        ("application/json", "br", False),
     ],
 )
 def test_only_json_in_utf8_is_a_body(

@@ -24,6 +24,9 @@ def _told() -> dict[str, set[str]]:
     metrics.proofs_missed.labels("createPlan").inc()
     metrics.contract_violations.labels("getTray").inc()
     metrics.verdict_disagreements.labels("Tray").inc()
+    metrics.failed_sign_ins.labels("none").inc()
+    metrics.rate_limited.labels("token").inc()
+    metrics.rate_uncounted.inc()
     families = text_string_to_metric_families(metrics.text(Queue(1, 1, 1, 1, 1, 1)).decode())
     return {sample.name: set(sample.labels) for family in families for sample in family.samples}
 
@@ -39,9 +42,10 @@ def test_every_series_on_the_dashboard_is_told() -> None:
 
 
 def test_what_operating_is_about_is_on_the_dashboard() -> None:
-    """Requests, plan seconds, proofs missed, depth of the queue and contract violations."""
+    """Requests, plan seconds, proofs missed, depth of the queue, contract violations, and who is not let in."""
     shown = set(re.findall(r"traywright_\w+", " ".join(ASKED)))
     asked = {"requests_total", "plan_seconds_bucket", "proofs_missed_total", "chunks", "contract_violations_total"}
+    asked |= {"failed_sign_ins_total", "rate_limited_total", "rate_uncounted_total"}
     assert {f"traywright_{name}" for name in asked} <= shown
 
 

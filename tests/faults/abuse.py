@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import gzip
 import http.client
 import json
 import socket
 import threading
 import time
-from collections.abc import Iterator, Sequence
+import zlib
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -19,6 +19,7 @@ from tests.faults.killable_server import KillableServer
 from tests.faults.written import catalogue, request
 
 HEAD = b"POST /v1/plans?store=false HTTP/1.1\r\nHost: h\r\nContent-Type: application/json\r\n"
+LINES_HEAD = b"POST /v1/takeoffs HTTP/1.1\r\nHost: h\r\nContent-Type: application/x-ndjson\r\n"
 DROP_S = 5.0
 HONEST = 4
 
@@ -158,7 +159,7 @@ def memory_mb(process: int, what: str = "VmRSS") -> float:
     return next(int(line.split()[1]) for line in lines if line.startswith(f"{what}:")) / 1024
 
 
-def sent_whole(port: int, head: bytes, pieces: Sequence[bytes]) -> int:
+def sent_whole(port: int, head: bytes, pieces: Iterable[bytes]) -> int:
     """The status that a request is answered with, however much of its body the server reads; 0: none was read."""
     with socket.create_connection(("127.0.0.1", port), timeout=30) as connection:
         with suppress(OSError):
@@ -172,24 +173,53 @@ def sent_whole(port: int, head: bytes, pieces: Sequence[bytes]) -> int:
         return int(answer.split(b" ", 2)[1]) if answer else 0
 
 
+class Bomb:
+    """A gzip body out of which come so many MB of one block, made without ever being whole.
+
+    The block is packed once and ends in a full flush, so that it stands for itself however often it is repeated. The
+    sums at the end are not there: no reader is to come so far.
+    """
+
+    def __init__(self, block: bytes, megabytes: int) -> None:
+        packer = zlib.compressobj(9, wbits=16 + zlib.MAX_WBITS)
+        head = packer.flush(zlib.Z_FULL_FLUSH)
+        self._times = megabytes * 1024 * 1024 // len(block)
+        self._packed, self._head = packer.compress(block) + packer.flush(zlib.Z_FULL_FLUSH), head
+
+    @property
+    def length(self) -> int:
+        """How many bytes it has."""
+        return len(self._head) + len(self._packed) * self._times
+
+    def pieces(self) -> Iterator[bytes]:
+        """The body, some blocks at a time."""
+        yield self._head
+        for _ in range(self._times // 16):
+            yield self._packed * 16
+        yield self._packed * (self._times % 16)
+
+
 def large_bodies(server: KillableServer) -> dict[str, tuple[int, float]]:
     """What each kind of very large body is answered with, and by how many MB the server grew at most."""
     hundred = 100 * 1024 * 1024
     block = b" " * (1024 * 1024)
-    bomb = gzip.compress(b" " * hundred)
-    kinds: dict[str, tuple[bytes, list[bytes]]] = {
+    kinds: dict[str, tuple[bytes, Iterable[bytes]]] = {
         "100 MB declared": (HEAD + b"Content-Length: %d\r\n\r\n" % hundred, []),
         "100 MB sent": (HEAD + b"Content-Length: %d\r\n\r\n" % hundred, [block] * 100),
         "100 MB in chunks": (
             HEAD + b"Transfer-Encoding: chunked\r\n\r\n",
             [b"%x\r\n%s\r\n" % (len(block), block)] * 100 + [b"0\r\n\r\n"],
         ),
-        "gzip of 100 MB": (
-            HEAD + b"Content-Encoding: gzip\r\nConnection: close\r\nContent-Length: %d\r\n\r\n" % len(bomb), [bomb]
-        ),
         "2 MB of brackets": (
             HEAD + b"Connection: close\r\nContent-Length: 2000000\r\n\r\n", [b"[" * 2_000_000]
         ),
+        "gzip of 100 MB": _packed(HEAD, Bomb(block, 100)),
+        "gzip of 1.9 GB": _packed(HEAD, Bomb(block, 1900)),
+        "gzip of 10 GB": _packed(HEAD, Bomb(block, 10_240)),
+        "gzip of 2 MB of brackets": _packed(HEAD, Bomb(b"[" * 1_000_000, 2)),
+        "lines, gzip of 10 GB": _packed(LINES_HEAD, Bomb(block, 10_240)),
+        "lines, gzip of 10 GB of blank ones": _packed(LINES_HEAD, Bomb(b"\n" * len(block), 10_240)),
+        "lines, gzip of 10 GB of brackets": _packed(LINES_HEAD, Bomb(b"[" * 1_000_000 + b"\n", 10_240)),
     }  # fmt: skip
     found = {}
     for name, (head, pieces) in kinds.items():
@@ -197,6 +227,11 @@ def large_bodies(server: KillableServer) -> dict[str, tuple[int, float]]:
         status = sent_whole(server.port, head, pieces)
         found[name] = (status, memory_mb(server.process_id, "VmHWM") - before)
     return found
+
+
+def _packed(head: bytes, bomb: Bomb) -> tuple[bytes, Iterable[bytes]]:
+    said = b"Content-Encoding: gzip\r\nConnection: close\r\nContent-Length: %d\r\n\r\n" % bomb.length
+    return head + said, bomb.pieces()
 
 
 def memory_over(server: KillableServer, requests: int, samples: int = 10) -> list[float]:

@@ -71,7 +71,7 @@ def large(scale: float, folder: Path) -> Outcome:
     with server_on_file(folder) as server:
         found = large_bodies(server)
     told = "; ".join(f"{name}: {status}, {growth:+.1f} MB" for name, (status, growth) in found.items())
-    return told, all(growth < 50 and status in (0, 400, 413, 415) for status, growth in found.values())
+    return told, all(growth < 50 and status in (0, 400, 413, 422) for status, growth in found.values())
 
 
 def memory(scale: float, folder: Path) -> Outcome:

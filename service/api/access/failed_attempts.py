@@ -31,13 +31,13 @@ class FailedAttempts:
         """For how many seconds nothing more from this address is looked at; 0: now."""
         now = self._seconds()
         with self._lock:
-            began, count = self._counts.get(_whose(address), (now, 0))
+            began, count = self._counts.get(network_of(address), (now, 0))
         left = began + WINDOW_S - now
         return math.ceil(left) if count >= MOST and left > 0 else 0
 
     def add(self, address: str) -> None:
         """Count a failure of this address."""
-        now, whose = self._seconds(), _whose(address)
+        now, whose = self._seconds(), network_of(address)
         with self._lock:
             began, count = self._counts.pop(whose, (now, 0))
             if now - began >= WINDOW_S:
@@ -47,7 +47,7 @@ class FailedAttempts:
                 self._counts.popitem(last=False)
 
 
-def _whose(address: str) -> str:
+def network_of(address: str) -> str:
     """The address itself, or of IPv6 the network that one customer has all of (RFC 6177)."""
     try:
         parsed = ipaddress.ip_address(address)

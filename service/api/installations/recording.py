@@ -9,7 +9,7 @@ import orjson
 from flask import Blueprint, Response, request
 
 from service.api.answers import json_answer
-from service.api.bodies import allowed, media_type, read_body
+from service.api.bodies import allowed, body_bytes, media_type, read_body
 from service.api.installations.filled_workbook import Cells, read_workbook
 from service.api.installations.once import Keyed, once_by
 from service.api.limits import limits_said
@@ -38,7 +38,7 @@ def record_splices(id: str) -> Response:
     """Add records of splices that lie there, all of them or none, and say whether they are good enough."""
     installation, key = state().store.installations.get(id), request.headers.get("Idempotency-Key")
     if media_type("application/json", XLSX) == XLSX:
-        return record_workbook(installation, request.get_data(cache=False), key)
+        return record_workbook(installation, body_bytes(), key)
     return _recorded(installation, read_body("SpliceRecordsRequest"), None, key)
 
 

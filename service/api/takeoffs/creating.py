@@ -8,7 +8,7 @@ from typing import Any
 from flask import Response, request
 
 from service.api.answers import tagged
-from service.api.bodies import media_type, read_body
+from service.api.bodies import body_stream, is_packed, media_type, read_body
 from service.api.keys import in_flight, insist_on_body, key_of
 from service.api.problems import FAULTS_SHOWN, Problem, bad_parameters
 from service.api.state import parameter, state
@@ -51,7 +51,8 @@ def _source() -> Source:
         if length is None and request.environ.get("wsgi.input_terminated"):
             # One process counts what came in chunks; of the others' server nobody learns whether all chunks came.
             raise Problem("length-required", "Send the lines with a Content-Length, or to a server of one process.")
-        return Lines(request.stream, length or 0, head, settings.body_limit)
+        # What is packed says itself where it ends.
+        return Lines(body_stream(), 0 if is_packed() else length or 0, head, settings.body_limit)
     given = [name for name in ("name", "tags", "closure_kinds") if parameter(name) is not None]
     if given:
         raise bad_parameters([(name, "contradiction", "A JSON body says this itself.") for name in given])
@@ -88,7 +89,7 @@ def received(source: Source, key: str | None, digest: Any) -> str | StoredAnswer
     def judge(demand: bytes) -> tuple[Fault, ...]:
         return faults_of_demand(snapshot, demand, settings.max_splices)
 
-    checks = PointChecks(shared.spec, settings.json_depth)
+    checks = PointChecks(shared.spec, settings.json_depth, shared.narrower)
     reading: Reading[Any] = Reading(source.check(checks), run_in(snapshot), judge if head.strict else None)
     try:
         receive(store.takeoffs, takeoff, reading.read(source.lines()), FAULTS_SHOWN)

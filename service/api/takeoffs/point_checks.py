@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from service.api.explaining import explained, own_errors
+from service.api.narrower import Narrower
 from service.api.spec import Spec
 from service.api.strict_json import MalformedJson, read_json
 from service.building.reading import Checked
@@ -18,9 +19,13 @@ _TOO_LONG = Fault("", "too_long", "This line is longer than a single request may
 
 
 class PointChecks:
-    """The checks of one takeoff's splice points. ``depth`` is how many levels a line may be nested."""
+    """The checks of one takeoff's splice points.
 
-    def __init__(self, spec: Spec, depth: int) -> None:
+    ``depth`` is how many levels a line may be nested, ``narrower`` what the operator allows less of than the schema.
+    """
+
+    def __init__(self, spec: Spec, depth: int, narrower: Narrower | None = None) -> None:
+        self._narrower = narrower
         self._validator = spec.validator(SCHEMA)
         self._depth = depth
 
@@ -37,7 +42,8 @@ class PointChecks:
     def of_document(self, document: Any) -> Checked:
         """Check a document; the compiled schema has the verdict, and only what it refuses is explained."""
         if self._validator.is_valid(document):
-            return Checked(document)
+            beyond = self._narrower.faults(document) if self._narrower else ()
+            return Checked(document, tuple(sorted(beyond))[:_FAULTS_MOST])
         faults = explained(SCHEMA, document) or own_errors(self._validator, document)
         shown = tuple(sorted(set(faults)))[:_FAULTS_MOST]
         return Checked(document if isinstance(document, dict) else None, shown)

@@ -14,7 +14,8 @@ from service.pages.lists import newest, search_text
 from service.pages.rendering import page
 from service.store import InstallationFilter, Near
 
-_PAIR = re.compile(r"\s*(-?[0-9]{1,3}(?:\.[0-9]{1,12})?)\s*[,; ]\s*(-?[0-9]{1,3}(?:\.[0-9]{1,12})?)\s*\Z")
+_DEGREES = r"(-?[0-9]{1,3}(?:\.[0-9]{1,12})?)"
+_PAIR = re.compile(rf"\s*{_DEGREES}(?:\s+|\s*[,;]\s*){_DEGREES}\s*\Z")
 WITHIN_KM = {"0.2": "200 m", "1": "1 km", "5": "5 km", "50": "50 km"}
 
 

@@ -1,0 +1,1 @@
+"""How many requests a caller may send: off unless the operator sets a rate."""
