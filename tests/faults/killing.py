@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -18,12 +19,18 @@ from service.building.demand_work import demand_work
 from service.building.embedded import EmbeddedWorkers
 from service.settings import Settings
 from service.store import AnyRevision, open_store
-from tests.faults.held_afterwards import lost_or_doubled, out_of_balance, unfinished, unreadable
+from service.store.moments import utc_now
+from tests.faults.held_afterwards import lost_or_doubled, out_of_balance, unfinished
+from tests.faults.kept_changes import unkept
 from tests.faults.killable_server import KillableServer
+from tests.faults.on_record import misrecorded
+from tests.faults.opened_again import unreadable
 from tests.faults.private_postgres import PrivatePostgres
 from tests.faults.writing_clients import WritingClient
 
 CLIENTS = 8
+OFFICE = "Office"
+"""The name of the token that all clients show."""
 
 
 @dataclass
@@ -55,12 +62,13 @@ def killed_at_random(
     store = open_store(url)
     store.upgrade()
     store.put_catalogue(document, AnyRevision())
+    _, token = store.access.make(store.access.team("default"), OFFICE, ("admin",), utc_now() + timedelta(days=1))
     store.close()
     server = KillableServer(Settings(database=url, threads=8))
     server.start()
     server.awaited()
     stop = threading.Event()
-    clients = [WritingClient(n, server.port, request, stop, -(-writes // CLIENTS)) for n in range(CLIENTS)]
+    clients = [WritingClient(n, server.port, str(token), request, stop, -(-writes // CLIENTS)) for n in range(CLIENTS)]
     try:
         with EmbeddedWorkers(url, demand_work(), 1, lease_s=2.0) as workers:
             for client in clients:
@@ -84,15 +92,14 @@ def killed_at_random(
         stop.set()
         server.kill()
     run.faults += [wrong for each in told for wrong in each.wrong]
-    run.faults += lost_or_doubled(store, told) + unreadable(store) + out_of_balance(store, told)
+    run.faults += lost_or_doubled(store, told) + unkept(store, told) + out_of_balance(store, told)
+    run.faults += unreadable(store, [id for each in told for id in each.takeoffs.values()])
+    run.faults += misrecorded(store, told, OFFICE)
     store.close()
     for each in told:
         run.again += each.again
         run.statuses += each.statuses
-        run.writes += Counter(
-            plans=len(each.plans), orders=len(each.orders), installations=len(each.installations),
-            takeoffs=len(each.takeoffs), order_states=each.moves, removed=len(each.removed),
-        )  # fmt: skip
+        run.writes += each.writes
     run.seconds = time.monotonic() - began
     return run
 
@@ -100,7 +107,7 @@ def killed_at_random(
 def _let_write(clients: Sequence[WritingClient], server: KillableServer, number: int, writes: int, kills: int) -> None:
     """Wait until the share of the writes is acknowledged that belongs to so many kills."""
     wanted, last = writes * number // max(1, kills), time.monotonic() + 120
-    while sum(client.told.writes for client in clients) < wanted:
+    while sum(client.told.writes.total() for client in clients) < wanted:
         assert time.monotonic() < last, "the clients get no further"
         if any(client.told.wrong or not client.is_alive() for client in clients):
             return
