@@ -1,4 +1,4 @@
-"""Eight clients write whatever can be written while servers, workers, PostgreSQL are killed: nothing is lost or doubled.
+"""Eight clients write whatever can be written while servers, workers, PostgreSQL are killed: nothing lost or doubled.
 
 The long form of the same: ``python -m tests.faults.long kills-sqlite kills-postgresql``.
 """
