@@ -53,10 +53,12 @@ def killed_at_random(
     writes: int,
     seed: int,
     postgres: PrivatePostgres | None = None,
+    going_on: Callable[[str], None] = lambda told: None,
 ) -> Run:
     """Let eight clients write on an empty database until so many kills and acknowledged writes have been reached.
 
     Who is killed is drawn: the server (most often), a worker of takeoffs, and PostgreSQL where it is the test's own.
+    ``going_on`` is told now and then how far it is.
     """
     chance, run, began = random.Random(seed), Run(), time.monotonic()
     store = open_store(url)
@@ -77,16 +79,17 @@ def killed_at_random(
             if postgres is not None:
                 victims += [lambda: _database(postgres)] * 3
             for number in range(kills):
-                _let_write(clients, server, number, writes, kills)
+                _let_write(clients, writes * number // kills, going_on)
                 time.sleep(chance.uniform(0.0, 0.15))
                 run.kills[chance.choice(victims)()] += 1
-            _let_write(clients, server, kills, writes, kills)
+            _let_write(clients, writes, going_on)
             stop.set()
             for client in clients:
                 client.join(120)
             told = [client.told for client in clients]
             run.faults += [f"{client.name} does not end" for client in clients if client.is_alive()]
             store = open_store(url)
+            going_on("waiting for takeoffs")
             run.faults += unfinished(store, told)
     finally:
         stop.set()
@@ -104,11 +107,12 @@ def killed_at_random(
     return run
 
 
-def _let_write(clients: Sequence[WritingClient], server: KillableServer, number: int, writes: int, kills: int) -> None:
-    """Wait until the share of the writes is acknowledged that belongs to so many kills."""
-    wanted, last = writes * number // max(1, kills), time.monotonic() + 120
-    while sum(client.told.writes.total() for client in clients) < wanted:
+def _let_write(clients: Sequence[WritingClient], wanted: int, going_on: Callable[[str], None]) -> None:
+    """Wait until so many writes are acknowledged, or for the first wrong answer."""
+    last = time.monotonic() + 120
+    while (done := sum(client.told.writes.total() for client in clients)) < wanted:
         assert time.monotonic() < last, "the clients get no further"
+        going_on(f"{done} writes acknowledged")
         if any(client.told.wrong or not client.is_alive() for client in clients):
             return
         time.sleep(0.005)

@@ -44,7 +44,7 @@ def recorded_history(
     seed: int,
     kills: int = 0,
     postgres: PrivatePostgres | None = None,
-    going_on: Callable[[str], None] | None = None,
+    going_on: Callable[[str], None] = lambda told: None,
 ) -> Recorded:
     """Let eight clients go on, on an empty database, until there are so many operations and kills.
 
@@ -106,7 +106,7 @@ def _read_all(reader: HistoryClient, things: Things, ports: Sequence[int]) -> No
         line.drop()
 
 
-def _until(clients: Sequence[HistoryClient], operations: int, going_on: Callable[[str], None] | None) -> None:
+def _until(clients: Sequence[HistoryClient], operations: int, going_on: Callable[[str], None]) -> None:
     """Wait for so many operations, or for the first wrong answer."""
     before, last = -1, time.monotonic() + 120
     while (done := sum(len(client.history) for client in clients)) < operations:
@@ -115,8 +115,7 @@ def _until(clients: Sequence[HistoryClient], operations: int, going_on: Callable
         assert time.monotonic() < last, "the clients get no further"
         if any(client.wrong or not client.is_alive() for client in clients):
             return
-        if going_on is not None:
-            going_on(f"{done} operations")
+        going_on(f"{done} operations")
         time.sleep(0.01)
 
 
