@@ -30,15 +30,19 @@ class WritingClient(threading.Thread):
         try:
             while not self._stopped.is_set():
                 turn += 1
-                self._turn(f"{self.number}-{turn}", turn)
+                self.turn(f"{self.number}-{turn}", turn)
                 if self.told.writes.total() >= self._enough:
                     self._stopped.wait(0.05)
         except Exception as error:
             self.told.wrong.append(f"{self.name}: {error!r}")
         finally:
-            self._line.drop()
+            self.drop()
 
-    def _turn(self, name: str, turn: int) -> None:
+    def drop(self) -> None:
+        """Close the connection."""
+        self._line.drop()
+
+    def turn(self, name: str, turn: int) -> None:
         """A plan, and by turns what is done with plans."""
         plan = self._stored("plans", "/v1/plans", f"plan-{name}", {**self._request, "name": name})
         if turn % 2:
