@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import argparse
+import os
+import pwd
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 from service.cli.failures import CommandError
 from service.cli.places import database_file, database_url, settings
 from service.domain.access import DEFAULT_TEAM
-from service.store import NotMigrated, Store, StoreError, open_store
+from service.domain.audit import Actor
+from service.store import NotMigrated, Store, StoreError, acts, open_store
 
 
 def chosen_url(arguments: argparse.Namespace) -> str:
@@ -19,7 +22,7 @@ def chosen_url(arguments: argparse.Namespace) -> str:
 
 @contextmanager
 def opened(url: str, make: bool = False, team: str = DEFAULT_TEAM) -> Iterator[Store]:
-    """The store of a team at a URL, closed afterwards.
+    """The store of a team at a URL, closed afterwards; what is changed goes on record by the account that runs this.
 
     ``make``: an empty or older database is brought up to date first, and a team that is new is made.
 
@@ -28,6 +31,7 @@ def opened(url: str, make: bool = False, team: str = DEFAULT_TEAM) -> Iterator[S
     path = database_file(url)
     if path is not None and not make and not path.exists():
         raise CommandError(f"{path}: there is no such database; make one with: python -m service database upgrade")
+    acts(Actor(f"command line, {_account()}"))
     try:
         store = open_store(url)
         try:
@@ -44,3 +48,14 @@ def opened(url: str, make: bool = False, team: str = DEFAULT_TEAM) -> Iterator[S
         raise CommandError(str(error)) from error
     except ValueError as error:
         raise CommandError(f"the database URL cannot be read: {error}") from error
+    finally:
+        acts(None)
+
+
+def _account() -> str:
+    """The name of the operating system's account, or its number where it has no name, as in some containers."""
+    number = os.getuid()
+    try:
+        return pwd.getpwuid(number).pw_name
+    except KeyError:
+        return str(number)

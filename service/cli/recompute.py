@@ -21,7 +21,7 @@ def run(arguments: argparse.Namespace) -> int:
     with opened(chosen_url(arguments), team=arguments.team) as store:
         for plan_id in arguments.ids or store.plan_ids():
             stored = _fetched(store, plan_id)
-            if _comes_out_the_same(store, stored):
+            if comes_out_the_same(store, stored):
                 same += 1
             else:
                 different += 1
@@ -38,8 +38,11 @@ def _fetched(store: Store, plan_id: str) -> StoredPlan:
         raise CommandError(f"{plan_id}: {error}") from error
 
 
-def _comes_out_the_same(store: Store, stored: StoredPlan) -> bool:
-    """A request that is refused today was not when it was stored, so it counts as different."""
+def comes_out_the_same(store: Store, stored: StoredPlan) -> bool:
+    """Whether a stored plan comes out the same, byte for byte, when it is planned again.
+
+    A request that is refused today was not when it was stored, so it counts as different.
+    """
     # What splice records had taught then stands in the answer, and nowhere else.
     recorded = tallies_of_plan(orjson.loads(stored.answer))
     try:

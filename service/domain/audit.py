@@ -12,6 +12,12 @@ AuditedKind = Literal[
 AUDITED: tuple[AuditedKind, ...] = get_args(AuditedKind)
 """What changes are recorded of: entries of the catalogue by section, stock, orders, hung closures, tokens."""
 
+PlanningKind = Literal["plans", "takeoffs"]
+PLANNING: tuple[PlanningKind, ...] = get_args(PlanningKind)
+"""What is recorded of beside them, in a list of its own: takeoffs begun and cancelled, plans and takeoffs removed."""
+
+RecordedKind = AuditedKind | PlanningKind
+
 
 @dataclass(frozen=True, slots=True)
 class Actor:
@@ -25,15 +31,15 @@ class Actor:
 class AuditEntry:
     """One change. ``item`` is a code or an id; ``before`` and ``after`` are revisions, None where there was none.
 
-    ``operation`` is a word for what was done, such as ``put``, ``retire``, ``remove``, ``placed`` or ``revoke``. ``id``
-    counts all entries of the database.
+    ``operation`` is a word for what was done, such as ``put``, ``retire``, ``remove``, ``placed``, ``revoke`` or
+    ``begin``. ``id`` counts all entries of the database.
     """
 
     id: str
     created: datetime
     by: Actor
     operation: str
-    kind: AuditedKind
+    kind: RecordedKind
     item: str
     before: int | None
     after: int | None

@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import Connection, Select, delete, insert, literal, select, tuple_
 
 from service.domain.installation_summary import PlannedFor
+from service.store.audit.noting import Noted, note
 from service.store.errors import NotFound
 from service.store.moments import Moment
 from service.store.tables import AdditionPlanRow, PlanRow
@@ -136,13 +137,14 @@ def listed(
 
 
 def remove(connection: Connection, plan_id: str) -> None:
-    """Delete a plan; raises ``NotFound``. The entries it was made from stay marked as used."""
+    """Delete a plan, which goes on record; raises ``NotFound``. The entries it was made from stay marked as used."""
     if not keepable(plan_id):
         raise NotFound("There is no such plan.")
     its = select(_table.c.id).where(mine(connection, _table), _table.c.id == plan_id)
     connection.execute(delete(AdditionPlanRow).where(_additions.c.plan_id.in_(its)))
     if connection.execute(delete(PlanRow).where(mine(connection, _table), PlanRow.id == plan_id)).rowcount == 0:
         raise NotFound("There is no such plan.")
+    note(connection, Noted("remove", "plans", plan_id, None, None))
 
 
 def ids(connection: Connection, after: str, limit: int) -> Iterator[str]:

@@ -1,9 +1,15 @@
-"""PostgreSQL: engines, and the locks that keep changes from crossing."""
+"""PostgreSQL: engines, the locks that keep changes from crossing, and commits that are there once they are told of.
+
+A server can be set up to tell of commits before they are on its disk (``synchronous_commit=off``). Connections for
+writing set that right for themselves. What they cannot set right, ``fsync`` and ``full_page_writes``, is logged.
+"""
 
 from __future__ import annotations
 
+import logging
 import math
 import time
+from typing import Any
 
 import psycopg
 from sqlalchemy import Connection, Engine, create_engine, event
@@ -18,13 +24,34 @@ WAIT_S = 10
 _REST_S = 2.0
 """How long a connection may have rested before it is asked whether the server is still there."""
 
+_AT_RISK = ("fsync", "full_page_writes")
+"""Settings of the server that are never off where its disk is to be trusted."""
+
+_log = logging.getLogger(__name__)
+
 _SCHEMA_LOCK = 0x7472_6179
 """The advisory lock of migrations; any number will do as long as it stays the same."""
 
 
 def write_engine(url: URL) -> Engine:
     """Connections for transactions (read committed; what must not change is locked by name)."""
-    return _engine(url, f"-c lock_timeout={WAIT_S}s -c idle_in_transaction_session_timeout=60s")
+    engine = _engine(url, f"-c lock_timeout={WAIT_S}s -c idle_in_transaction_session_timeout=60s")
+    event.listen(engine, "connect", _keeps_commits)
+    return engine
+
+
+def _keeps_commits(connection: Any, _record: ConnectionPoolEntry) -> None:
+    """Let a commit be told of when it is on the disk, on this connection; whatever is stronger stays as it is."""
+    names = ("synchronous_commit", *_AT_RISK)
+    with connection.cursor() as cursor:
+        cursor.execute(f"SELECT {', '.join(f'current_setting({name!r})' for name in names)}")
+        found = dict(zip(names, cursor.fetchone(), strict=True))
+        if found["synchronous_commit"] == "off":
+            cursor.execute("SET synchronous_commit TO on")
+    connection.commit()
+    for name in _AT_RISK:
+        if found[name] == "off":
+            _log.warning("PostgreSQL runs with %s=off: a power cut can lose or damage what was acknowledged", name)
 
 
 def read_engine(url: URL) -> Engine:

@@ -6,7 +6,9 @@ from typing import Any
 
 from flask import Flask
 
+from service.store import Store
 from tests.api.held_client import HeldClient
+from tests.api.sent_takeoffs import finished
 from tests.api.tokens import bearer
 
 
@@ -35,6 +37,29 @@ def test_whoever_changes_something_is_on_record(
     assert [each["id"] for each in page["items"]] == [each["id"] for each in changes[:2]]
     following = client.get(f"/v1/audit?limit=500&cursor={page['next']}").get_json()["items"]
     assert [each["id"] for each in following] == [each["id"] for each in changes[2:]]
+
+
+def test_what_was_removed_outlasts_itself_on_record(
+    app: Flask, client: HeldClient, store: Store, catalogue: dict[str, Any], handhole: dict[str, Any]
+) -> None:
+    """A takeoff that was begun and removed, a plan that was removed: in a list apart, by name, kind and id."""
+    client.environ_base["HTTP_AUTHORIZATION"] = bearer(app, "admin")["Authorization"]
+    client.put("/v1/catalogue", json=catalogue, headers={"If-None-Match": "*"})
+    plan = client.post("/v1/plans", json=handhole).get_json()["id"]
+    takeoff = finished(client, store, [handhole])
+    for path in (f"/v1/plans/{plan}", f"/v1/takeoffs/{takeoff}"):
+        assert client.delete(path, headers={"If-Match": "*"}).status_code == 204
+    changes = client.get("/v1/audit/planning").get_json()["items"]
+    told = [(each["by"], each["operation"], each["kind"], each["item"]) for each in reversed(changes)]
+    assert told == [
+        ("Test", "begin", "takeoffs", takeoff),
+        ("Test", "remove", "plans", plan),
+        ("Test", "remove", "takeoffs", takeoff),
+    ]
+    assert "before" not in changes[0]
+    only = client.get(f"/v1/audit/planning?kind=plans&item={plan}&limit=1").get_json()
+    assert [each["operation"] for each in only["items"]] == ["remove"] and only["next"] is None
+    assert client.get("/v1/audit?kind=plans").status_code == 400
 
 
 def test_without_tokens_the_record_says_so(client: HeldClient, catalogue: dict[str, Any]) -> None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import os
+import pwd
 import re
 from pathlib import Path
 
 import pytest
 
-from service.store import open_store
+from service.store import AuditFilter, open_store
 from tests.cli.command_line import refusal, run
 
 
@@ -31,6 +33,16 @@ def test_a_token_is_printed_once_listed_without_its_secret_and_revoked(tmp_path:
     assert done.stdout.decode() == f"revoked {id}  Crew 4\n"
     listed = run(tmp_path, "tokens", "list", "--team", "north", "--database", "build.db").stdout.decode()
     assert listed.rstrip().endswith("revoked")
+
+
+def test_whoever_made_a_token_at_the_command_line_is_on_record(tmp_path: Path) -> None:
+    """By the account that the command ran under; there is no token to name."""
+    _added(tmp_path)
+    store = open_store(f"sqlite:///{tmp_path / 'build.db'}")
+    made = store.audit.listed(1, None, AuditFilter())[0]
+    store.close()
+    assert (made.operation, made.kind, made.by.token) == ("make", "tokens", None)
+    assert made.by.name == f"command line, {pwd.getpwuid(os.getuid()).pw_name}"
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import socket
 import threading
 import time
 import zlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -234,7 +234,9 @@ def _packed(head: bytes, bomb: Bomb) -> tuple[bytes, Iterable[bytes]]:
     return head + said, bomb.pieces()
 
 
-def memory_over(server: KillableServer, requests: int, samples: int = 10) -> list[float]:
+def memory_over(
+    server: KillableServer, requests: int, samples: int = 10, going_on: Callable[[str], None] = lambda told: None
+) -> list[float]:
     """The server's memory in MB after each tenth of so many requests of many kinds, good and bad, stored ones too."""
     body = json.dumps(request()).encode()
     json_type = {"Content-Type": "application/json"}
@@ -268,8 +270,7 @@ def memory_over(server: KillableServer, requests: int, samples: int = 10) -> lis
         client.start()
     for number in range(1, requests + 1):
         assert done.acquire(timeout=120), "no answer came for two minutes"
+        going_on(f"{number} requests")
         if number % max(1, requests // samples) == 0:
             taken.append(round(memory_mb(server.process_id), 1))
     return taken
-
-

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 import time
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 from typing import Any
 
-import orjson
-
 from service.domain.order import Item, Order
 from service.store import NotFound, Store
-from service.verifying import verify
-from tests.faults.writing_clients import Acknowledged
+from tests.faults.acknowledged import Acknowledged
 
 
 def lost_or_doubled(store: Store, told: Iterable[Acknowledged]) -> list[str]:
@@ -26,7 +23,7 @@ def lost_or_doubled(store: Store, told: Iterable[Acknowledged]) -> list[str]:
     for kind, standing in (
         ("plans", set(store.plan_ids())),
         ("orders", {each.id for each in _orders(store)}),
-        ("installations", set(_installations(store))),
+        ("installations", set(hung(store))),
         ("takeoffs", set(_takeoffs(store))),
     ):
         acknowledged = [id for each in told for id in getattr(each, kind).values()]
@@ -35,12 +32,16 @@ def lost_or_doubled(store: Store, told: Iterable[Acknowledged]) -> list[str]:
         found += [f"{kind}: {id} answered to two keys" for id in twice]
         found += [f"{kind}: {id} was acknowledged and is not there" for id in sorted(wanted - standing)]
         found += [f"{kind}: {id} is there and was never acknowledged" for id in sorted(standing - wanted)]
-        for each in told:
-            for key, id in getattr(each, kind).items():
-                kept = store.idempotent(key)
-                if kept is None or kept.plan_id != id:
-                    found.append(f"{kind}: the key {key} leads to {kept and kept.plan_id}, not to {id}")
-    return found
+        found += [fault for each in told for fault in _astray(store, getattr(each, kind))]
+    return found + [fault for each in told for fault in _astray(store, each.answered_again)]
+
+
+def _astray(store: Store, keys: Mapping[str, str]) -> Iterator[str]:
+    """Keys that do not lead to what was acknowledged under them."""
+    for key, id in keys.items():
+        kept = store.idempotent(key)
+        if kept is None or kept.plan_id != id:
+            yield f"the key {key} leads to {kept and kept.plan_id}, not to {id}"
 
 
 def unfinished(store: Store, told: Iterable[Acknowledged], within_s: float = 60.0) -> list[str]:
@@ -54,25 +55,6 @@ def unfinished(store: Store, told: Iterable[Acknowledged], within_s: float = 60.
             status = store.takeoffs.get(id)
         if (status.state, status.done, status.points) != ("finished", 3, 3):
             found.append(f"takeoff {id} is {status.state}: {status.done} done of {status.points} points")
-    return found
-
-
-def unreadable(store: Store) -> list[str]:
-    """Stored plans that do not open or that the sceptic's check finds fault with, and installations and orders."""
-    found: list[str] = []
-    known: dict[bytes, Sequence[Any]] = {}
-    for id in store.plan_ids():
-        plan = store.plan(id)
-        document = orjson.loads(plan.answer)
-        # Equal answers but for their names are checked once.
-        same = orjson.dumps({**document, "name": ""})
-        if same not in known:
-            report = verify(document)
-            known[same] = report.breaches if report.bound == "re-proved" else ["the bound is not re-proved"]
-        found += [f"plan {id}: {breach}" for breach in known[same]]
-    for id in _installations(store):
-        if not store.installations.get(id).contents:
-            found.append(f"installation {id} lies empty")
     return found
 
 
@@ -120,7 +102,8 @@ def _orders(store: Store) -> Iterator[Any]:
         after = (page[-1].created, page[-1].id)
 
 
-def _installations(store: Store) -> Iterator[str]:
+def hung(store: Store) -> Iterator[str]:
+    """The ids of all hung closures."""
     after = None
     while page := store.installations.listed(500, after):
         yield from (each.id for each in page)

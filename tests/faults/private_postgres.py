@@ -18,15 +18,27 @@ import pytest
 from tests.api.live_server import free_port
 
 USER = "traywright"
+PROGRAMS = ("initdb", "pg_ctl", "postgres")
 
 
-def programs() -> Path | None:
-    """Where PostgreSQL's own programs lie, of the newest version there is; None where it is not installed."""
-    found = shutil.which("postgres")
-    if found:
-        return Path(found).parent
-    folders = sorted(Path("/usr/lib/postgresql").glob("*/bin"), key=lambda folder: int(folder.parent.name))
-    return folders[-1] if folders else None
+def programs(installed: Path = Path("/usr/lib/postgresql")) -> Path | None:
+    """Where PostgreSQL's own programs lie: on the path, or of the newest version; None where there are none."""
+    found = shutil.which("initdb")
+    on_path = [Path(found).resolve().parent] if found else []
+    versions = [folder for folder in installed.glob("*/bin") if folder.parent.name.isdigit()]
+    folders = [*on_path, *sorted(versions, key=lambda folder: -int(folder.parent.name))]
+    return next((folder for folder in folders if all((folder / name).exists() for name in PROGRAMS)), None)
+
+
+def insisted_on() -> Path:
+    """The same; where there are none the test is skipped, and fails where ``TRAYWRIGHT_REQUIRE_POSTGRES`` is set."""
+    found = programs()
+    if found is None:
+        why = "PostgreSQL's programs (initdb, pg_ctl) are not installed"
+        if os.environ.get("TRAYWRIGHT_REQUIRE_POSTGRES"):
+            pytest.fail(f"TRAYWRIGHT_REQUIRE_POSTGRES is set and {why}")
+        pytest.skip(why)
+    return found
 
 
 class PrivatePostgres:
@@ -69,10 +81,8 @@ class PrivatePostgres:
 
 @contextmanager
 def private_postgres(folder: Path | None = None) -> Iterator[PrivatePostgres]:
-    """A running cluster, in ``folder`` or one of its own; skips where PostgreSQL is not installed."""
-    bin = programs()
-    if bin is None:
-        pytest.skip("PostgreSQL's programs (initdb, pg_ctl) are not installed")
+    """A running cluster, in ``folder`` or one of its own; where there can be none, see ``insisted_on``."""
+    bin = insisted_on()
     own = Path(tempfile.mkdtemp(prefix="traywright-cluster-")) if folder is None else folder
     own.mkdir(exist_ok=True)
     if os.geteuid() == 0:

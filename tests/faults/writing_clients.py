@@ -1,144 +1,113 @@
-"""Clients that write without pause and know exactly what was acknowledged to them.
-
-Each sends every request again under its Idempotency-Key until a 2xx has been read whole. What else may be answered
-while things are killed is named in ``BEARABLE``; any other answer is noted as wrong.
-"""
+"""Clients that write without pause and know exactly what was acknowledged to them: every kind of write there is."""
 
 from __future__ import annotations
 
-import http.client
-import json
 import threading
-import time
-from collections import Counter
-from dataclasses import dataclass, field
 from typing import Any
 
-WAIT_S = 30.0
-PAUSE_S = 0.02
-
-
-@dataclass
-class Acknowledged:
-    """What one client was told is stored: kind, key and id; the states that orders were told to be in."""
-
-    plans: dict[str, str] = field(default_factory=dict)
-    orders: dict[str, str] = field(default_factory=dict)
-    installations: dict[str, str] = field(default_factory=dict)
-    takeoffs: dict[str, str] = field(default_factory=dict)
-    states: dict[str, str] = field(default_factory=dict)
-    removed: set[str] = field(default_factory=set)
-    plan_of: dict[str, str] = field(default_factory=dict)
-    moves: int = 0
-    again: int = 0
-    statuses: Counter[int] = field(default_factory=Counter)
-    wrong: list[str] = field(default_factory=list)
-
-    @property
-    def writes(self) -> int:
-        """How many writes were acknowledged."""
-        stored = (self.plans, self.orders, self.installations, self.takeoffs, self.removed)
-        return sum(map(len, stored)) + self.moves
+from tests.faults.acknowledged import Acknowledged
+from tests.faults.insisting import Insisting, Line
+from tests.faults.writing_contents import Hung
+from tests.faults.writing_entries import Entries, token_made_and_revoked
 
 
 class WritingClient(threading.Thread):
     """A client that writes until ``stop`` is set, and then finishes the write that it is at."""
 
-    def __init__(self, number: int, port: int, request: dict[str, Any], stop: threading.Event, enough: int) -> None:
+    def __init__(
+        self, number: int, port: int, token: str, request: dict[str, Any], stop: threading.Event, enough: int
+    ) -> None:
         super().__init__(name=f"client {number}", daemon=True)
         self.number, self.told = number, Acknowledged()
-        self._port, self._request, self._stopped, self._enough = port, request, stop, enough
-        self._connection: http.client.HTTPConnection | None = None
+        self._line = Line(port, token)
+        self._server = Insisting(self._line, self.told)
+        self._entries = Entries(self._server, number)
+        self._request, self._stopped, self._enough = request, stop, enough
 
     def run(self) -> None:
-        """A plan, an order for it, the closure hung; every fourth order goes on, every tenth draft is removed."""
+        """Turn after turn; who has written enough goes on slowly, so that the others are not left alone."""
         turn = 0
         try:
             while not self._stopped.is_set():
                 turn += 1
-                self._turn(f"{self.number}-{turn}", turn)
-                if self.told.writes >= self._enough:
+                self.turn(f"{self.number}-{turn}", turn)
+                if self.told.writes.total() >= self._enough:
                     self._stopped.wait(0.05)
         except Exception as error:
             self.told.wrong.append(f"{self.name}: {error!r}")
         finally:
-            self._drop()
+            self.drop()
 
-    def _turn(self, name: str, turn: int) -> None:
-        told = self.told
-        plan = self._stored("/v1/plans", f"plan-{name}", {**self._request, "name": name}, told.plans)
-        told.plan_of[f"plan-{name}"] = plan
+    def drop(self) -> None:
+        """Close the connection."""
+        self._line.drop()
+
+    def turn(self, name: str, turn: int) -> None:
+        """A plan, and by turns what is done with plans."""
+        plan = self._stored("plans", "/v1/plans", f"plan-{name}", {**self._request, "name": name})
         if turn % 2:
-            order = self._stored("/v1/orders", f"order-{name}", {"plans": [plan], "name": name}, told.orders)
-            told.states[order] = "draft"
-            if turn % 10 == 5:
-                self._removed(f"/v1/orders/{order}")
-                told.removed.add(order)
-                del told.states[order]
-            elif turn % 4 == 1:
-                for state in ("placed", "received", "issued"):
-                    self._moved(order, state)
+            self._ordered(name, turn, plan)
+        elif turn % 4 == 0:
+            self._hung(name, turn, plan)
+        if turn % 10 == 2:
+            self._removed("plans", f"/v1/plans/{plan}", plan)
         if turn % 3 == 0:
-            self._stored("/v1/installations", f"hung-{name}", {"plan": plan}, told.installations)
-        if turn % 12 == 4:
+            self._entries.edited(f"{name} edited", whole=turn % 15 == 0)
+            self._entries.counted(turn)
+        if turn % 18 == 0:
+            self._entries.removed()
+        if turn % 12 == 6:
             points = [{**self._request, "name": f"{name} {point}"} for point in range(3)]
-            self._stored("/v1/takeoffs", f"takeoff-{name}", {"name": name, "splice_points": points}, told.takeoffs)
+            body = {"name": name, "splice_points": points}
+            self._stored("takeoffs", "/v1/takeoffs", f"takeoff-{name}", body, "begin")
+        if turn % 9 == 7:
+            token_made_and_revoked(self._server, f"token {name}", revoke=turn % 2 == 0)
 
-    def _stored(self, path: str, key: str, body: dict[str, Any], known: dict[str, str]) -> str:
-        _, document, _ = self._insisted("POST", path, body, {"Idempotency-Key": key}, (201, 202))
-        known[key] = document["id"]
-        return known[key]
+    def _ordered(self, name: str, turn: int, plan: str) -> None:
+        """An order; every tenth turn it is removed while it is a draft, every fourth it goes all its way."""
+        order = self._stored("orders", "/v1/orders", f"order-{name}", {"plans": [plan], "name": name}, "make")
+        self.told.states[order] = "draft"
+        if turn % 10 == 5:
+            self._removed("orders", f"/v1/orders/{order}", order)
+            del self.told.states[order]
+        elif turn % 4 == 1:
+            for state in ("placed", "received", "issued"):
+                self._moved(order, state)
+
+    def _hung(self, name: str, turn: int, plan: str) -> None:
+        """A closure hung from the plan; every eighth turn crews come again and again."""
+        id = self._stored("installations", "/v1/installations", f"hung-{name}", {"plan": plan}, "hung")
+        self.told.visits[id].append(("hung", plan))
+        hung = Hung(self._server, id, name)
+        if turn % 8 == 0:
+            hung.added()
+            hung.recorded(1)
+            hung.renamed(f"{name}, by the gate")
+            hung.planned_and_carried_out()
+            hung.recorded(2)
+            hung.taken_from()
+        if turn % 16 == 0:
+            hung.given_up()
+        if turn % 24 == 12:
+            hung.taken_down()
+
+    def _stored(self, kind: str, path: str, key: str, body: dict[str, Any], *operations: str) -> str:
+        id: str = self._server.stored(path, key, body)["id"]
+        getattr(self.told, kind)[key] = id
+        self.told.done(kind, kind, id, *operations)
+        return id
 
     def _moved(self, order: str, state: str) -> None:
         """Let an order go on, once: after a broken connection it is looked at whether it did already."""
-        while True:
-            _, standing, tag = self._insisted("GET", f"/v1/orders/{order}/state", None, {}, (200,))
-            if standing["state"] == state:
-                break
-            path = f"/v1/orders/{order}/state"
-            if self._insisted("PUT", path, {"state": state}, {"If-Match": tag}, (200, 412))[0] == 200:
+        path = f"/v1/orders/{order}/state"
+        while (standing := self._server.get(path)).document["state"] != state:
+            expected = {"If-Match": standing.tag}
+            if self._server.insisted("PUT", path, {"state": state}, expected, (200, 412)).status == 200:
                 break
         self.told.states[order] = state
-        self.told.moves += 1
+        self.told.done("order_states", "orders", order, state)
 
-    def _removed(self, path: str) -> None:
-        self._insisted("DELETE", path, None, {"If-Match": "*"}, (204, 404))
-
-    def _insisted(
-        self, method: str, path: str, body: dict[str, Any] | None, headers: dict[str, str], wanted: tuple[int, ...]
-    ) -> tuple[int, Any, str]:
-        """Send it until it is answered as wanted: (status, document, entity tag)."""
-        sent = None if body is None else json.dumps(body).encode()
-        headers = {**headers, "Content-Type": "application/json"} if sent else headers
-        for attempt in range(100_000):
-            self.told.again += attempt > 0
-            try:
-                status, answered, answer = self._exchange(method, path, sent, headers)
-            except (OSError, http.client.HTTPException):
-                self._drop()
-                time.sleep(PAUSE_S)
-                continue
-            self.told.statuses[status] += 1
-            if status in wanted:
-                return status, json.loads(answer) if answer else None, answered.get("etag", "")
-            in_flight = status == 409 and b"in-flight" in answer
-            if not (status == 503 or in_flight) or "retry-after" not in answered:
-                raise RuntimeError(f"{method} {path} {headers}: {status} {answer[:500]!r}")
-            # Sooner than Retry-After asks, so that a run meets more kills.
-            time.sleep(PAUSE_S * 5)
-        raise RuntimeError(f"{method} {path} was never answered as wanted")
-
-    def _exchange(
-        self, method: str, path: str, body: bytes | None, headers: dict[str, str]
-    ) -> tuple[int, dict[str, str], bytes]:
-        if self._connection is None:
-            self._connection = http.client.HTTPConnection("127.0.0.1", self._port, timeout=WAIT_S)
-        self._connection.request(method, path, body, headers)
-        response = self._connection.getresponse()
-        answer = response.read()
-        return response.status, {name.lower(): value for name, value in response.getheaders()}, answer
-
-    def _drop(self) -> None:
-        if self._connection is not None:
-            self._connection.close()
-            self._connection = None
+    def _removed(self, kind: str, path: str, id: str) -> None:
+        self._server.insisted("DELETE", path, None, {"If-Match": "*"}, (204, 404))
+        self.told.removed.add(id)
+        self.told.done("removed", kind, id, "remove")

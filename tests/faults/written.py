@@ -18,6 +18,11 @@ def request() -> dict[str, Any]:
     return _example("handholeRequest")
 
 
+def tray(code: str, title: str) -> dict[str, Any]:
+    """A tray of its own that no closure takes, so that it changes no plan."""
+    return {**catalogue()["trays"][0], "code": code, "title": title}
+
+
 def _example(name: str) -> dict[str, Any]:
     found: dict[str, Any] = deepcopy(load_spec().document["components"]["examples"][name]["value"])
     return found

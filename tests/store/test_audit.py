@@ -8,11 +8,13 @@ from decimal import Decimal
 import pytest
 from sqlalchemy import text
 
-from service.domain.audit import Actor
+from service.domain.audit import PLANNING, Actor
 from service.domain.order import Item
 from service.store import AnyRevision, AuditFilter, Stale, Store, acts
 from service.store.preconditions import Absent, Revision
 from tests import catalogue_documents as documents
+from tests.store.plan_rows import new_plan
+from tests.store.takeoff_rows import received, started
 
 
 @pytest.fixture(autouse=True)
@@ -65,7 +67,7 @@ def test_stock_that_is_counted_and_tokens_are_on_record(store: Store) -> None:
     code = document["sleeves"][0]["code"]
     store.stock.put(Item("sleeve", code), Decimal(10), Absent())
     store.stock.put(Item("sleeve", code), Decimal(12), Revision(1))
-    assert recorded(store, kind="stock") == [("count", "stock", code, None, 1), ("count", "stock", code, 1, 2)]
+    assert recorded(store, kinds=("stock",)) == [("count", "stock", code, None, 1), ("count", "stock", code, 1, 2)]
     team = store.access.team("default")
     token, shown = store.access.make(team, "Office", ("read",), store._clock())
     store.access.revoke(team, token.id, AnyRevision())
@@ -75,6 +77,24 @@ def test_stock_that_is_counted_and_tokens_are_on_record(store: Store) -> None:
     ]
     with store._engines.reading() as connection:
         assert shown.secret not in str(connection.execute(text("SELECT * FROM audit")).all())
+
+
+def test_takeoffs_and_what_is_removed_of_plans_are_on_record_in_a_list_of_their_own(store: Store) -> None:
+    """Begun, cancelled, removed, without revisions. A takeoff that never began is not on record, nor a plan made."""
+    store.put_catalogue(documents.whole(), AnyRevision())
+    plan = new_plan(store.snapshot())
+    store.add_plan(plan, store.snapshot())
+    store.delete_plan(plan.id)
+    begun = started(store, 2)
+    assert store.takeoffs.cancel(begun) and not store.takeoffs.cancel(begun)
+    store.takeoffs.delete(begun)
+    store.takeoffs.discard(received(store, 1))
+    told = recorded(store, kinds=PLANNING)
+    assert told == [
+        ("remove", "plans", plan.id, None, None),
+        *((each, "takeoffs", begun, None, None) for each in ("begin", "cancel", "remove")),
+    ]
+    assert not {kind for _, kind, *_ in recorded(store)} & set(PLANNING)
 
 
 def test_what_is_on_record_is_of_one_team(store: Store) -> None:

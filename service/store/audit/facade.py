@@ -7,7 +7,7 @@ from datetime import datetime
 
 from sqlalchemy import literal, select, tuple_
 
-from service.domain.audit import Actor, AuditedKind, AuditEntry
+from service.domain.audit import AUDITED, Actor, AuditEntry, RecordedKind
 from service.store.audit.tables import AuditRow
 from service.store.engines import Engines
 from service.store.moments import Moment
@@ -19,9 +19,9 @@ _table = AuditRow.__table__
 
 @dataclass(frozen=True, slots=True)
 class AuditFilter:
-    """Which changes to list; a member that is None does not narrow it. ``since`` is in."""
+    """Which changes to list: those of these ``kinds``; a member that is None does not narrow it. ``since`` is in."""
 
-    kind: AuditedKind | None = None
+    kinds: tuple[RecordedKind, ...] = AUDITED
     item: str | None = None
     since: datetime | None = None
 
@@ -36,9 +36,7 @@ class AuditStore:
         """Up to ``limit`` changes, the newest first, from behind the one ``after`` (time, id)."""
         if which.item is not None and not keepable(which.item):
             return []
-        query = select(_table)
-        if which.kind is not None:
-            query = query.where(_table.c.kind == which.kind)
+        query = select(_table).where(_table.c.kind.in_(which.kinds))
         if which.item is not None:
             query = query.where(_table.c.item == which.item)
         if which.since is not None:

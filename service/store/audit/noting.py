@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from sqlalchemy import Connection, insert
 
-from service.domain.audit import AuditedKind
+from service.domain.audit import RecordedKind
 from service.store.audit.acting import acting
 from service.store.audit.tables import AuditRow
 from service.store.moments import utc_now
@@ -17,7 +17,7 @@ class Noted(NamedTuple):
     """A change to be recorded; see ``AuditEntry`` for what its members mean."""
 
     operation: str
-    kind: AuditedKind
+    kind: RecordedKind
     item: str
     before: int | None
     after: int | None

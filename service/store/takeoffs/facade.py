@@ -10,6 +10,7 @@ from sqlalchemy import Connection, select
 
 from service.domain.takeoff import Demand, DemandAnswer, Judged, NewTakeoff, Point, PointResult, TakeoffStatus
 from service.store import idempotency as keys
+from service.store.audit.noting import Noted, note
 from service.store.engines import Engines
 from service.store.errors import NotFound
 from service.store.idempotency import IdempotencyKey, StoredAnswer
@@ -89,6 +90,7 @@ class TakeoffStore:
                 removing.remove(connection, takeoff.number)
                 return taken
             advancing.start(connection, takeoff, self._clock(), self.deliver)
+            note(connection, Noted("begin", "takeoffs", takeoff_id, None, None))
         return None
 
     def discard(self, takeoff_id: str) -> None:
@@ -184,6 +186,7 @@ class TakeoffStore:
             if takeoff.state not in ("receiving", "running"):
                 return False
             advancing.end_early(connection, takeoff.number, "cancelled", why, self._clock())
+            note(connection, Noted("cancel", "takeoffs", takeoff_id, None, None))
         return True
 
     def delete(self, takeoff_id: str) -> None:
@@ -194,3 +197,4 @@ class TakeoffStore:
         with self._engines.writing() as connection:
             insist_on_removable(connection, "takeoff", takeoff_id)
             removing.remove(connection, held(connection, takeoff_id).number)
+            note(connection, Noted("remove", "takeoffs", takeoff_id, None, None))
