@@ -26,6 +26,10 @@ class Settings:
     the workers of other machines have chunks of takeoffs delivered by Procrastinate (PostgreSQL only).
     ``log_json``: the log is JSON, an object a line, else text; ``log_requests``: each answer is logged. ``traces`` is
     the address of an OpenTelemetry collector (OTLP over HTTP) that is told of each request; empty: none.
+    ``webhook_senders`` is how many receivers of webhooks are told at a time (None: four; 0: none, others do it),
+    ``webhook_attempts`` how often a delivery is tried, ``webhook_off_days`` after how many days of nothing but failures
+    a webhook is switched off. ``webhook_private``: webhooks may lead to networks that are not of the public internet,
+    and there by plain http: ``true`` for those of a site, or networks with commas between.
     """
 
     database: str = "sqlite:///traywright.db"
@@ -48,6 +52,10 @@ class Settings:
     log_json: bool = True
     log_requests: bool = True
     traces: str = ""
+    webhook_senders: int | None = None
+    webhook_attempts: int = 10
+    webhook_off_days: int = 5
+    webhook_private: str = ""
 
 
 def settings_from(environment: Mapping[str, str]) -> Settings:
