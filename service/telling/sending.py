@@ -7,10 +7,11 @@ import ssl
 import threading
 import time
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from email.utils import parsedate_to_datetime
+from http.client import HTTPException
 
 from urllib3.connection import HTTPConnection, HTTPSConnection
 from urllib3.exceptions import HTTPError, SSLError
@@ -56,18 +57,21 @@ def send(
     ends = time.monotonic() + limit_s
     connection = _connected(target, addresses, ends)
     try:
-        with _until(ends, connection):
+        with _until(ends, connection) as cut_off:
             said = {**_ours(target), **headers}
             connection.request("POST", target.path, body, said, preload_content=False, decode_content=False)
-            response = connection.getresponse()
-            answer = Answer(response.status, _rest_s(response.status, response.headers.get("Retry-After")))
-            # The status is what counts; a receiver that is done writing is not cut off in the midst of it.
-            with suppress(OSError, HTTPError):
-                response.read(_READ_MOST)
+            with closing(connection.getresponse()) as response:
+                if cut_off.is_set():
+                    # A head that breaks off reads like one that is complete.
+                    raise NotAnswered("timeout")
+                answer = Answer(response.status, _rest_s(response.status, response.headers.get("Retry-After")))
+                # The status is what counts; a receiver that is done writing is not cut off in the midst of it.
+                with suppress(OSError, HTTPError, HTTPException):
+                    response.read(_READ_MOST)
         return answer
     except (TimeoutError, TookTooLong) as error:
         raise NotAnswered("timeout") from error
-    except (OSError, HTTPError, ValueError) as error:
+    except (OSError, HTTPError, HTTPException, ValueError) as error:
         raise NotAnswered("timeout" if time.monotonic() >= ends else "garbled") from error
     finally:
         connection.close()
@@ -112,13 +116,19 @@ def _connection(target: Target, address: str, timeout: float) -> HTTPConnection:
 
 
 @contextmanager
-def _until(ends: float, connection: HTTPConnection) -> Iterator[None]:
-    """Break the connection at the end of its time: a socket's own timeout begins anew with every byte that drips in."""
+def _until(ends: float, connection: HTTPConnection) -> Iterator[threading.Event]:
+    """Break the connection at the end of its time: a socket's own timeout begins anew with every byte that drips in.
+
+    The event says that it was broken.
+    """
     assert connection.sock is not None
     # Another handle of the same connection: under TLS, the one in use is not to be touched by another thread.
     handle = socket.fromfd(connection.sock.fileno(), socket.AF_INET, socket.SOCK_STREAM)
 
+    cut_off = threading.Event()
+
     def cut() -> None:
+        cut_off.set()
         with suppress(OSError):
             handle.shutdown(socket.SHUT_RDWR)
 
@@ -126,7 +136,7 @@ def _until(ends: float, connection: HTTPConnection) -> Iterator[None]:
     timer.daemon = True
     timer.start()
     try:
-        yield
+        yield cut_off
     finally:
         timer.cancel()
         handle.close()
