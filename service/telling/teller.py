@@ -13,6 +13,7 @@ from types import TracebackType
 from service.domain.audit import Actor
 from service.domain.webhook import Outcome, Trouble, Turn
 from service.store import StoreError, acts, open_store
+from service.store.webhooks.work import LEASE_S
 from service.telling.networks import Allowed
 from service.telling.pace import Pace
 from service.telling.resolving import resolve as resolve_by_system
@@ -78,10 +79,12 @@ class Teller:
         senders: int = SENDERS,
         resolve: Resolve = resolve_by_system,
         look_s: float = _LOOK_S,
+        lease_s: float = LEASE_S,
     ) -> None:
         self._store = open_store(url)
         self._work = self._store.webhooks.work
-        self._allowed, self._pace, self._resolve, self._look_s = allowed, pace or Pace(), resolve, look_s
+        self._allowed, self._pace, self._resolve = allowed, pace or Pace(), resolve
+        self._look_s, self._lease_s = look_s, lease_s
         self._ending = threading.Event()
         self._threads = [
             threading.Thread(target=self._tell, args=(number == 0,), name=f"teller-{number}", daemon=True)
@@ -111,7 +114,7 @@ class Teller:
                 if forgets and time.monotonic() >= forget_next:
                     self._work.forget(KEPT)
                     forget_next = time.monotonic() + _FORGET_EVERY_S
-                turn = self._work.lease()
+                turn = self._work.lease(self._lease_s)
                 if turn is None:
                     self._ending.wait(self._look_s)
                     continue

@@ -19,8 +19,8 @@ from service.store.takeoffs.leasing import now_of
 from service.store.teams import bound, mine
 from service.store.webhooks.tables import DeliveryRow, EventRow, WebhookRow
 
-LEASE_S = 60.0
-"""How long a lease lasts: a try is over long before."""
+LEASE_S = 30.0
+"""How long a lease lasts: a try, with looking up the host, is over in two thirds of that."""
 
 _webhooks = WebhookRow.__table__
 _deliveries = DeliveryRow.__table__
@@ -143,13 +143,16 @@ def _finish(connection: Connection, turn: Turn, outcome: Outcome) -> bool:
     began = None if outcome.trouble is None else webhook.failing_since or now
     told: dict[str, Any] = {"leased_until": None, "tried": now, "failing_since": began}
     why = _why_off(outcome, began, now)
-    if why is not None and webhook.active:
+    goes_off = why is not None and webhook.active
+    if goes_off:
         told |= {"active": False, "off_because": why, "off_since": now, "revision": webhook.revision + 1}
-        revisions = webhook.revision, webhook.revision + 1
-        note(bound(connection, webhook.team), Noted("webhook-off", "tokens", turn.webhook, *revisions))
     if webhook.old_secret_until is not None and webhook.old_secret_until <= now:
         told |= {"old_secret": None, "old_secret_until": None}
     connection.execute(update(WebhookRow).where(*this).values(**told))
+    if goes_off:
+        # From here on the connection is the team's.
+        revisions = webhook.revision, webhook.revision + 1
+        note(bound(connection, webhook.team), Noted("webhook-off", "tokens", turn.webhook, *revisions))
     return True
 
 
