@@ -37,6 +37,10 @@ def test_every_setting_reaches_a_worker_by_its_environment() -> None:
             log_json=False,
             log_requests=False,
             traces="http://127.0.0.1:4318",
+            webhook_senders=0,
+            webhook_attempts=3,
+            webhook_off_days=2,
+            webhook_private="10.0.0.0/8,fd00::/8",
         ),
         Settings(takeoff_workers=2),
     ):

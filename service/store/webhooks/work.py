@@ -90,7 +90,7 @@ def _due(connection: Connection, now: datetime) -> Any:
 
 def _lease(connection: Connection, lease_s: float) -> Turn | None:
     now = now_of(connection)
-    due = _due(connection, now).with_for_update(of=_webhooks, skip_locked=True)
+    due = _due(connection, now).with_for_update(of=_webhooks, skip_locked=True, key_share=True)
     webhook_id = connection.scalars(due).one_or_none()
     if webhook_id is None:
         return None
@@ -126,7 +126,7 @@ def _secrets(webhook: Row[Any], now: datetime) -> tuple[str, ...]:
 
 def _finish(connection: Connection, turn: Turn, outcome: Outcome) -> bool:
     this = mine(connection, _webhooks), _webhooks.c.id == turn.webhook
-    webhook = connection.execute(select(_webhooks).where(*this).with_for_update()).one_or_none()
+    webhook = connection.execute(select(_webhooks).where(*this).with_for_update(key_share=True)).one_or_none()
     if webhook is None or webhook.fence != turn.fence or webhook.leased_until is None:
         return False
     now = now_of(connection)
