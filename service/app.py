@@ -38,11 +38,15 @@ from service.api.spec import load_spec
 from service.api.state import State
 from service.api.takeoffs.blueprints import TAKEOFFS
 from service.api.traces import collector, provider_for, trace_requests
+from service.api.webhooks.blueprints import WEBHOOKS
 from service.domain.catalogue import KINDS
 from service.logs import log_to_stderr
 from service.pages import every_page
 from service.settings import Settings, settings_from
 from service.store import Store, open_store
+from service.telling.networks import allowed_from
+from service.telling.resolving import resolve as by_system
+from service.telling.targets import Resolve
 
 
 def utc_now() -> datetime:
@@ -50,10 +54,16 @@ def utc_now() -> datetime:
     return datetime.now(UTC)
 
 
-def create_app(settings: Settings, store: Store | None = None, clock: Callable[[], datetime] = utc_now) -> Flask:
+def create_app(
+    settings: Settings,
+    store: Store | None = None,
+    clock: Callable[[], datetime] = utc_now,
+    resolve: Resolve = by_system,
+) -> Flask:
     """Make the WSGI application.
 
-    ``store`` None: the one of the settings' database, opened when first used. ``clock`` tells the time of plans.
+    ``store`` None: the one of the settings' database, opened when first used. ``clock`` tells the time of plans,
+    ``resolve`` the addresses of hosts that webhooks are to lead to.
     """
     app = Flask("service", static_folder=None, template_folder=None)
     app.config["MAX_CONTENT_LENGTH"] = settings.body_limit
@@ -64,13 +74,16 @@ def create_app(settings: Settings, store: Store | None = None, clock: Callable[[
         store.takeoffs.deliver_by_engine()
     metrics = Metrics()
     door, limiter = Door(store, metrics, clock), limiter_of(settings, metrics)
-    shared = State(settings, store, spec, Contract(spec), metrics, clock, door, limiter, narrower(settings))
+    allowed = allowed_from(settings.webhook_private)
+    shared = State(
+        settings, store, spec, Contract(spec), metrics, clock, door, limiter, narrower(settings), allowed, resolve
+    )
     app.extensions["traywright"] = shared
     for part in (about, *ACCESS, plans, plan_sheets, fit_checks, whole_catalogue, *TAKEOFFS):
         app.register_blueprint(part.routes)
     for part in (audit, orders, order_states, order_sources, order_sheets, stock, limits):
         app.register_blueprint(part.routes)
-    for each in INSTALLATIONS:
+    for each in (*INSTALLATIONS, *WEBHOOKS):
         app.register_blueprint(each.routes)
     for kind in KINDS:
         app.register_blueprint(section(kind))

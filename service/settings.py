@@ -46,6 +46,10 @@ class Settings:
     (``redis://host:6379/0``; empty: this process counts for itself). ``list_limit``, ``number_limit`` and
     ``range_limit`` are the items of any list, the size of any number and the numbers in any range text of a body, where
     they are to be fewer than the published description says (None: as it says).
+    ``webhook_senders`` is how many receivers of webhooks are told at a time (None: four; 0: none, others do it),
+    ``webhook_attempts`` how often a delivery is tried, ``webhook_off_days`` after how many days of nothing but failures
+    a webhook is switched off. ``webhook_private``: webhooks may lead to networks that are not of the public internet,
+    and there by plain http: ``true`` for those of a site, or networks with commas between.
     """
 
     database: str = "sqlite:///traywright.db"
@@ -73,6 +77,10 @@ class Settings:
     list_limit: Limit | None = None
     number_limit: Limit | None = None
     range_limit: Limit | None = None
+    webhook_senders: int | None = None
+    webhook_attempts: int = 10
+    webhook_off_days: int = 5
+    webhook_private: str = ""
 
 
 def settings_from(environment: Mapping[str, str]) -> Settings:

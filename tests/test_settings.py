@@ -42,6 +42,10 @@ def test_every_setting_reaches_a_worker_by_its_environment() -> None:
             list_limit=100,
             number_limit=1_000_000,
             range_limit=864,
+            webhook_senders=0,
+            webhook_attempts=3,
+            webhook_off_days=2,
+            webhook_private="10.0.0.0/8,fd00::/8",
         ),
         Settings(takeoff_workers=2),
     ):

@@ -14,8 +14,8 @@ from sqlalchemy.sql import Delete, Select, Update, visitors
 from service.store.tables import Tables
 from service.store.teams import EVERY_TEAM
 
-OF_ALL_TEAMS = {"takeoffs"}
-"""What workers look at without regard to teams: takeoffs with their chunks, to lease what is to be done."""
+OF_ALL_TEAMS = {"takeoffs", "webhooks"}
+"""What is worked on without regard to teams, to lease what is to be done: takeoffs, and what webhooks are told."""
 
 LOOKED_UP = {"tokens"}
 """What says which team a caller is of, and so is found by the caller's token."""

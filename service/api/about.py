@@ -8,6 +8,7 @@ from flask import Blueprint, Response
 
 from service import __version__
 from service.api.answers import json_answer, read_answer
+from service.api.metrics import Now
 from service.api.problem_kinds import KINDS
 from service.api.problems import Problem
 from service.api.state import state
@@ -80,10 +81,10 @@ def read_readiness() -> Response:
 
 @routes.get("/metrics")
 def read_metrics() -> Response:
-    """What was counted, and what the database says of the queue; also where it says nothing."""
-    metrics = state().metrics
+    """What was counted, and what the database says of queue and webhooks; also where it says nothing."""
+    metrics, root = state().metrics, state().root
     try:
-        queue = state().root.takeoffs.work.queue()
+        now = Now(root.takeoffs.work.queue(), root.webhooks.work.standing())
     except StoreError:
-        queue = None
-    return Response(metrics.text(queue), content_type=metrics.media_type, headers={"Cache-Control": "no-store"})
+        now = None
+    return Response(metrics.text(now), content_type=metrics.media_type, headers={"Cache-Control": "no-store"})

@@ -20,6 +20,9 @@ from service.api.streams import Streams
 from service.domain.access import Caller
 from service.settings import Settings
 from service.store import Store
+from service.telling.networks import Allowed
+from service.telling.resolving import resolve as by_system
+from service.telling.targets import Resolve
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +31,8 @@ class State:
 
     ``root`` is the store of the team ``default``, for what is nobody's in particular; ``store`` is that of the caller.
     ``keys_in_flight`` are the keys with the numbers of their teams. ``limiter`` None: nobody's requests are counted.
-    ``narrower`` None: the limits of bodies are those of the description.
+    ``narrower`` None: the limits of bodies are those of the description. ``allowed`` are the networks that webhooks may lead
+    to beside the public internet, and ``resolve`` looks up their hosts.
     """
 
     settings: Settings
@@ -40,6 +44,8 @@ class State:
     door: Door
     limiter: Limiter | None = None
     narrower: Narrower | None = None
+    allowed: Allowed = field(default_factory=Allowed)
+    resolve: Resolve = by_system
     keys_in_flight: set[tuple[int, str]] = field(default_factory=set)
     keys_lock: threading.Lock = field(default_factory=threading.Lock)
     streams: Streams = field(default_factory=Streams)

@@ -14,6 +14,7 @@ from tempfile import TemporaryDirectory
 from service.cli.failures import CommandError
 from service.cli.opening import chosen_url, opened
 from service.cli.places import database_file, settings
+from service.cli.telling import telling
 from service.logs import log_to_stderr
 from service.settings import Settings
 from service.store import NotMigrated, StoreError, open_store
@@ -77,7 +78,7 @@ def _serve(chosen: Settings, engine: bool) -> int:
     try:
         # The application comes first, so that the server need not share the processor with workers that begin.
         app = create_app(chosen) if chosen.workers == 1 else None
-        with _at_work_on_takeoffs(chosen):
+        with _at_work_on_takeoffs(chosen), telling(chosen):
             if app is not None:
                 serve_embedded(app, chosen)
             else:

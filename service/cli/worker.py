@@ -1,13 +1,15 @@
-"""``worker``: work on the takeoffs of a database, beside other workers on this machine and on others."""
+"""``worker``: work on the takeoffs of a database and tell its webhooks, beside others on this and other machines."""
 
 from __future__ import annotations
 
 import argparse
 import signal
 import threading
+from dataclasses import replace
 
 from service.cli.opening import chosen_url, opened
 from service.cli.places import settings
+from service.cli.telling import telling
 from service.logs import log_to_stderr
 
 
@@ -27,7 +29,11 @@ def run(arguments: argparse.Namespace) -> int:
     told = threading.Event()
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda _number, _frame: told.set())
-    with EmbeddedWorkers(url, demand_work(chosen.max_splices), arguments.processes, engine=engine) as workers:
+    work = demand_work(chosen.max_splices)
+    with (
+        EmbeddedWorkers(url, work, arguments.processes, engine=engine) as workers,
+        telling(replace(chosen, database=url)),
+    ):
         processes = "1 process" if workers.count == 1 else f"{workers.count} processes"
         print(f"At work on takeoffs with {processes} (Ctrl-C ends it)", flush=True)
         told.wait()

@@ -54,10 +54,13 @@ from service.store.single import PutResult
 from service.store.snapshots import Snapshot
 from service.store.store import Store, open_store
 from service.store.takeoffs import LEASE_S, PointFilter, Queue, TakeoffFilter, TakeoffStore
+from service.store.webhooks.facade import OLD_SECRET_KEPT, WebhookStore
+from service.store.webhooks.work import Told, WebhookWork
 from service.store.whole import CatalogueChange
 
 __all__ = [
     "LEASE_S",
+    "OLD_SECRET_KEPT",
     "SECTIONS",
     "USED_EVERY",
     "Absent",
@@ -109,7 +112,10 @@ __all__ = [
     "StoredPlan",
     "TakeoffFilter",
     "TakeoffStore",
+    "Told",
     "Unavailable",
+    "WebhookStore",
+    "WebhookWork",
     "acts",
     "as_hung",
     "open_store",

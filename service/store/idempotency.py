@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, delete, select
+from sqlalchemy import Connection, delete, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
 from service.store.errors import Busy
@@ -95,6 +95,12 @@ def claim(connection: Connection, key: IdempotencyKey, plan_id: str) -> StoredAn
 def _answer(row: Sequence[Any]) -> StoredAnswer:
     request_hash, status, plan_id, body, created, expires = row
     return StoredAnswer(request_hash, status, plan_id, None if body is None else body.encode(), created, expires)
+
+
+def forget_answers(connection: Connection, stored_id: str) -> None:
+    """Forget the answers that are kept about what is removed; its keys stay taken until they expire."""
+    its = mine(connection, _table), _table.c.plan_id == stored_id
+    connection.execute(update(IdempotencyRow).where(*its).values(body=None))
 
 
 def forget(connection: Connection, now: datetime) -> int:

@@ -35,6 +35,7 @@ from service.store.tables import CatalogueState
 from service.store.takeoffs import TakeoffStore
 from service.store.teams import DEFAULT_TEAM_ID, mine
 from service.store.text import read
+from service.store.webhooks.facade import WebhookStore
 from service.store.whole import CatalogueChange
 
 _IDS_READ = 500
@@ -57,7 +58,7 @@ class Store:
 
     What can go wrong outside of the program is raised as a ``StoreError`` (see ``errors``), and as ``Refused`` what
     the rules of the trade refuse. Before the first use the schema is checked; ``upgrade`` makes or mends it, for all
-    teams. ``takeoffs.work`` and ``access`` are those of all teams.
+    teams. ``takeoffs.work``, ``webhooks.work`` and ``access`` are those of all teams.
     """
 
     def __init__(self, database: Database, team: int) -> None:
@@ -70,8 +71,9 @@ class Store:
         self.takeoffs = TakeoffStore(self._engines, self._clock, database.delivery)
         self.orders = OrderStore(self._engines, self._clock)
         self.stock = StockStore(self._engines)
-        self.installations = InstallationStore(self._engines, self._clock)
+        self.installations = InstallationStore(self._engines, self._clock, self._snapshot_in)
         self.records = RecordStore(self._engines, self._clock)
+        self.webhooks = WebhookStore(self._engines, self._clock)
         self._forget()
 
     def for_team(self, team: int) -> Store:
@@ -141,6 +143,10 @@ class Store:
     def _advanced(self, connection: Connection, revision: int) -> Snapshot:
         fresh = self._snapshot = snapshots.advanced(connection, self._snapshot, revision)
         return fresh
+
+    def _snapshot_in(self, connection: Connection) -> Snapshot:
+        """The catalogue as a transaction sees it that has not changed it."""
+        return self._advanced(connection, snapshots.current_revision(connection))
 
     def snapshot_as_of(self, catalogue_revision: int) -> Snapshot:
         """The catalogue as it was at an earlier catalogue revision; raises ``NotFound`` for one to come."""

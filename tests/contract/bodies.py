@@ -132,6 +132,18 @@ ODD: tuple[Any, ...] = (
     "2026-13-01",
     "2026-3-2",
     "2026-03-02\n",
+    "https://h.example/told",
+    "http://h.example",
+    "https://h.exämple/",
+    "https://h.example/\n",
+    "ftp://h.example/",
+    "https://" + "h" * 1992,
+    "https://" + "h" * 1993,
+    "order.placed",
+    ["order.placed"],
+    ["order.placed", "order.placed"],
+    0.01,
+    0.0099,
     -90,
     90.5,
     -180,
@@ -180,7 +192,7 @@ def fullest(spec: Spec, node: Any) -> Any:
     if kind == "array":
         return [fullest(spec, node["items"])]
     if kind == "string":
-        texts = ("abc", "12.50", "EUR", "1-4,9", "0" * 32, "2026-03-02")
+        texts = ("abc", "12.50", "EUR", "1-4,9", "0" * 32, "2026-03-02", "https://h.example/")
         return next(text for text in texts if spec.compiled(node).is_valid(text))
     number = min(0.75, node.get("maximum", 0.75))
     return {"integer": max(2, node.get("minimum", 2)), "number": number, "boolean": True}[kind]

@@ -48,6 +48,10 @@ def kind_of(operation: Operation) -> str:
     return operation.path.removeprefix("/v1/").split("/")[0]
 
 
+# A public address in figures, so that nothing is looked up; nothing is sent either, since nobody tells.
+WEBHOOK = {"url": "https://1.1.1.1/told", "events": ["order.placed"]}
+
+
 class Scene:
     """A client with the small catalogue and one stored plan, and requests that go wrong on purpose."""
 
@@ -61,6 +65,10 @@ class Scene:
             self.places["{id}"] = self._ordered()
         if kind_of(operation) == "tokens":
             self.client = self._administered(client)
+        if kind_of(operation) == "webhooks":
+            made = client.post("/v1/webhooks", json=WEBHOOK).get_json()["id"]
+            sent = client.post(f"/v1/webhooks/{made}/tries").get_json()["id"]
+            self.places |= {"{id}": made, "{delivery}": sent}
         if kind_of(operation) == "installations":
             self.plan = self.places["{id}"]
             if "{id}" in operation.path:
@@ -98,6 +106,8 @@ class Scene:
             return {"plans": [self.plan], "again": True}
         if self.operation.id == "createToken":
             return {"name": "Crew", "scopes": ["read"]}
+        if self.operation.path.startswith("/v1/webhooks"):
+            return deepcopy(WEBHOOK)
         if self.operation.id == "putOrderState":
             return {"state": "placed"}
         if self.operation.id == "hangClosure":
@@ -163,7 +173,7 @@ def as_promised(scene: Scene, status: int) -> TestResponse:
 
 def as_refused(scene: Scene, status: int) -> TestResponse:
     """Send what ends in a status from 400 up."""
-    absent = {"id": "0" * 32, "code": "absent", "slug": "absent"}
+    absent = {"delivery": "0" * 32, "id": "0" * 32, "code": "absent", "slug": "absent"}
     if status == 400:
         return scene.send(path=f"{scene.path()}?colour=blue", headers={})
     if status == 404:
@@ -209,6 +219,7 @@ def test_a_database_that_is_gone_is_told_without_saying_how(
     app.test_client_class = HeldClient
     code = spec_bodies.get(operation.path, {}).get("code", "a")
     path = operation.path.replace("{id}", "0" * 32).replace("{code}", code)
+    path = path.replace("{delivery}", "0" * 32)
     sent = {"json": spec_bodies[operation.path]} if "requestBody" in operation.node else {}
     response = app.test_client().open(path, method=operation.method.upper(), headers={"If-Match": "*"}, **sent)
     assert response.status_code == status

@@ -39,6 +39,7 @@ SENT = {
     "RemovalRequest": ("/v1/installations/{id}/removals", "POST"),
     "AbandonmentRequest": ("/v1/installations/{id}/abandonments", "POST"),
     "TokenRequest": ("/v1/tokens", "POST"),
+    "WebhookRequest": ("/v1/webhooks", "POST"),
 }
 
 LINE = "SplicePoint"

@@ -45,8 +45,12 @@ class TwoTeams:
         hung = client.post("/v1/installations", json={"plan": plan}).get_json()["id"]
         takeoff = finished(client, store, [handhole], "?closure_kinds=1")
         token = client.get("/v1/whoami").get_json()["token"]["id"]
+        told = {"url": "https://1.1.1.1/told", "events": ["order.placed"]}
+        webhook = client.post("/v1/webhooks", json=told).get_json()["id"]
+        self.delivery = client.post(f"/v1/webhooks/{webhook}/tries").get_json()["id"]
         self.ids = {
             "plans": plan, "orders": order, "installations": hung, "takeoffs": takeoff, "tokens": token,
+            "webhooks": webhook,
         }  # fmt: skip
         del client.environ_base["HTTP_AUTHORIZATION"]
 
@@ -60,7 +64,7 @@ class TwoTeams:
         kind = operation.path.split("/")[2]
         code = "rs-12" if kind in ("stock", "orders") else CODES.get(kind, "oval-seal")
         path = operation.path.replace("{id}", self.ids.get(kind, "")).replace("{code}", code)
-        return path.replace("{place}", "1").replace("{splice}", "1")
+        return path.replace("{place}", "1").replace("{splice}", "1").replace("{delivery}", self.delivery)
 
     def body(self, operation: Operation) -> dict[str, Any]:
         """What is sent: to north's address as north sends it."""

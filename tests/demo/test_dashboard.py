@@ -9,8 +9,8 @@ from typing import Any
 
 from prometheus_client.parser import text_string_to_metric_families
 
-from service.api.metrics import Metrics
-from service.store import Queue
+from service.api.metrics import Metrics, Now
+from service.store import Queue, Told
 
 BOARD: dict[str, Any] = json.loads((Path(__file__).parents[2] / "demo" / "dashboard.json").read_text("utf-8"))
 ASKED = [target["expr"] for panel in BOARD["panels"] for target in panel["targets"]]
@@ -27,7 +27,7 @@ def _told() -> dict[str, set[str]]:
     metrics.failed_sign_ins.labels("none").inc()
     metrics.rate_limited.labels("token").inc()
     metrics.rate_uncounted.inc()
-    families = text_string_to_metric_families(metrics.text(Queue(1, 1, 1, 1, 1, 1)).decode())
+    families = text_string_to_metric_families(metrics.text(Now(Queue(1, 1, 1, 1, 1, 1), Told(1, 1, 1, 1, 1))).decode())
     return {sample.name: set(sample.labels) for family in families for sample in family.samples}
 
 

@@ -26,6 +26,7 @@ from service.api.schemas.sleeves import SleeveSchema
 from service.api.schemas.takeoffs import SplicePointSchema, TakeoffRequestSchema
 from service.api.schemas.tokens import TokenRequestSchema
 from service.api.schemas.trays import TraySchema
+from service.api.schemas.webhooks import WebhookRequestSchema
 
 SCHEMAS: Mapping[str, type[Schema]] = {
     "Sleeve": SleeveSchema,
@@ -49,5 +50,6 @@ SCHEMAS: Mapping[str, type[Schema]] = {
     "SplicePoint": SplicePointSchema,
     "TakeoffRequest": TakeoffRequestSchema,
     "TokenRequest": TokenRequestSchema,
+    "WebhookRequest": WebhookRequestSchema,
 }
 """By the name of the published schema of the same body."""

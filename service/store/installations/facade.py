@@ -23,6 +23,7 @@ from service.store.installations.listing import InstallationFilter, listed
 from service.store.plans import NewPlan
 from service.store.preconditions import Expectation, hold
 from service.store.snapshots import current_revision
+from service.store.webhooks.filled import SnapshotNow, tell_filled
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +51,10 @@ class InstallationStore:
     visit, its plan and its idempotency key. Entries that hang somewhere can be retired but no longer removed.
     """
 
-    def __init__(self, engines: Engines, clock: Callable[[], datetime]) -> None:
+    def __init__(self, engines: Engines, clock: Callable[[], datetime], catalogue: SnapshotNow) -> None:
         self._engines = engines
         self._clock = clock
+        self._catalogue = catalogue
 
     # Read
 
@@ -109,6 +111,7 @@ class InstallationStore:
             if visit.plan is not None and not again:
                 rows.insist_not_hung(connection, visit.plan)
             rows.add(connection, installation, visit)
+            tell_filled(connection, self._catalogue, None, installation, visit.recorded)
             usage.mark_used(connection, entries_in(installation.contents))
         return None
 
@@ -194,6 +197,7 @@ class InstallationStore:
         before, after = change.before, change.after
         if not rows.replace_at(connection, before.revision, after, change.visit, change.visit.recorded):
             raise _moved_on(rows.revision_of(connection, before.id), expect)
+        tell_filled(connection, self._catalogue, before.contents, after, change.visit.recorded)
         usage.mark_used(connection, uses | entries_in(after.contents))
 
     def _insist(self, connection: Connection, read: Installation, expect: Expectation | None) -> None:

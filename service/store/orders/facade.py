@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import datetime
 from decimal import Decimal
 
+from service.documents.events import order_placed_to
 from service.domain.order import Item, Order, OrderState, OrderSummary, Short
 from service.planning.orders.delivering import checked_short, delivered
 from service.planning.orders.making import Draft
@@ -19,6 +20,7 @@ from service.store.orders.errors import NotInState, Ordered
 from service.store.orders.rows import OrderFilter
 from service.store.orders.sources import insist_on_present
 from service.store.preconditions import Expectation, hold
+from service.store.webhooks.outbox import listeners, tell
 
 
 class _KeyTaken(Exception):
@@ -108,6 +110,9 @@ class OrderStore:
             moments = {**order.moments, state: self._clock()}
             moved = replace(order, state=state, revision=order.revision + 1, moments=moments)
             rows.change(connection, moved)
+            if state == "placed":
+                listening = [each.webhook for each in listeners(connection, "order.placed")]
+                tell(connection, "order.placed", order_placed_to(moved), listening, moments[state])
         return moved
 
     def delete(self, order_id: str, expect: Expectation) -> None:

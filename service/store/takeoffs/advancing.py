@@ -10,6 +10,7 @@ from sqlalchemy import Connection, Row, delete, update
 from service.domain.takeoff import Stage
 from service.store.takeoffs.cutting import Deliver, chunk_size, cut, ranges
 from service.store.takeoffs.tables import ChunkRow, TakeoffRow
+from service.store.takeoffs.telling import tell_ended
 from service.store.teams import mine
 
 _table = TakeoffRow.__table__
@@ -52,9 +53,11 @@ def follow(connection: Connection, takeoff: Row[Any], now: datetime, deliver: De
 def finish(connection: Connection, number: int, now: datetime) -> None:
     """All of it is done."""
     change(connection, number, state="finished", stage=None, ended=now, chunks_left=0)
+    tell_ended(connection, number, now)
 
 
 def end_early(connection: Connection, number: int, state: str, why: str | None, now: datetime) -> None:
     """Work on it no longer; what was planned stays to be read. Chunks go, so whoever holds one cannot bring it in."""
     connection.execute(delete(ChunkRow).where(_chunks.c.takeoff == number))
     change(connection, number, state=state, stage=None, why=why, ended=now, chunks_left=0)
+    tell_ended(connection, number, now)

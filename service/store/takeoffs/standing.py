@@ -40,6 +40,13 @@ def fetch(connection: Connection, takeoff_id: str) -> TakeoffStatus:
     return _read(row)
 
 
+def by_number(connection: Connection, number: int) -> tuple[int, TakeoffStatus]:
+    """Where a takeoff stands, by its number, and the team that it belongs to."""
+    its = mine(connection, _table), _table.c.number == number
+    team = connection.scalars(select(_table.c.team).where(*its)).one()
+    return team, _read(connection.execute(_status.where(*its)).one())
+
+
 def number_of(connection: Connection, takeoff_id: str) -> int:
     """The number that a takeoff's rows go by; raises ``NotFound``."""
     number: int | None = None

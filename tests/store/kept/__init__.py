@@ -1,7 +1,8 @@
 """Databases as earlier versions left them, to be upgraded by tests.
 
-``schema-0005.sqlite3.xz`` was written by the service at the last commit with that schema: the demo's catalogue, a closure
-that hangs and was added to, its splice records, a finished takeoff of six points, an order that is placed, and stock.
+``schema-0005.sqlite3.xz`` was written by the service at the last commit with that schema: the demo's catalogue, a
+closure that hangs and was added to, its splice records, a finished takeoff of six points, an order that is placed, and
+stock.
 """
 
 from __future__ import annotations

@@ -1,0 +1,1 @@
+"""Webhooks, the events that they are told of, and the deliveries."""
