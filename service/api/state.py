@@ -31,8 +31,8 @@ class State:
 
     ``root`` is the store of the team ``default``, for what is nobody's in particular; ``store`` is that of the caller.
     ``keys_in_flight`` are the keys with the numbers of their teams. ``limiter`` None: nobody's requests are counted.
-    ``narrower`` None: the limits of bodies are those of the description. ``allowed`` are the networks that webhooks may lead
-    to beside the public internet, and ``resolve`` looks up their hosts.
+    ``narrower`` None: the limits of bodies are those of the description. ``allowed`` are the networks that webhooks
+    may lead to beside the public internet, and ``resolve`` looks up their hosts.
     """
 
     settings: Settings
