@@ -34,7 +34,7 @@ def sheet_rows(content: bytes, wanted: Sequence[str], rows_most: int) -> dict[st
 
     Raises ``NotAWorkbook``.
     """
-    _insist_on_size(content)
+    insist_on_safe(content)
     import openpyxl
 
     try:
@@ -63,7 +63,8 @@ def _all_rows(sheet: Any) -> Iterator[tuple[object, ...]]:
     return rows
 
 
-def _insist_on_size(content: bytes) -> None:
+def insist_on_safe(content: bytes) -> None:
+    """Raise ``NotAWorkbook`` for what is no workbook, unpacks to too much, is locked, or declares entities."""
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             parts = archive.infolist()
