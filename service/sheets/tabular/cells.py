@@ -1,8 +1,8 @@
 """What a cell holds, read as what its column is for, or refused with a sentence.
 
-Spreadsheets turn what is typed into numbers, days and truths by themselves. What can be told without guessing is taken:
-a number where text belongs is its digits, text where a number belongs is read with a point or a comma. A day is never taken,
-since ``1-12`` and the first of December look the same once the spreadsheet has been at it.
+Spreadsheets turn what is typed into numbers, days and truths by themselves. What can be told without guessing is
+taken: a number where text belongs is its digits, text where a number belongs is read with a point or a comma. A day is
+never taken, since ``1-12`` and the first of December look the same once the spreadsheet has been at it.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The rows of a CSV file, as spreadsheets and people write it: commas, semicolons or tabs, with or without a byte order mark."""
+"""The rows of a CSV file as spreadsheets and people write it: commas, semicolons or tabs, byte order mark or none."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ def csv_sheet(content: bytes) -> SheetRead:
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     rows = _numbered(reader)
     first = next(rows, None)
-    if first is not None and re.fullmatch(r"sep=.?", str(first.cells[0]) if first.cells else "") :
+    if first is not None and re.fullmatch(r"sep=.?", str(first.cells[0]) if first.cells else ""):
         first = next(rows, None)
     head = tuple(str(cell).strip() for cell in first.cells) if first else ()
     while head and not head[-1]:
@@ -58,6 +58,10 @@ def _numbered(reader: Iterator[list[str]]) -> Iterator[SheetRow]:
     number = 0
     try:
         for number, cells in enumerate(reader, 1):
-            yield SheetRow(number, [_GUARD.sub("", cell, count=1) if cell[:1] == "'" else cell for cell in cells[:COLUMNS_MOST]])
+            yield SheetRow(number, [_unguarded(cell) for cell in cells[:COLUMNS_MOST]])
     except csv.Error as error:
         raise NotATable("no_csv", f"Row {number + 1} cannot be read as CSV: {error}.") from None
+
+
+def _unguarded(cell: str) -> str:
+    return _GUARD.sub("", cell, count=1) if cell[:1] == "'" else cell

@@ -1,7 +1,7 @@
 """The tables of the catalogue and of splice points, made from the published description of their documents.
 
-So a member that is added there has its column at once, and what a column is for is said in one place. What is no table by
-its nature is left out: the trays and cables that hang already.
+So a member that is added there has its column at once, and what a column is for is said in one place. What is no table
+by its nature is left out: the trays and cables that hang already.
 """
 
 from __future__ import annotations
@@ -68,8 +68,9 @@ class Described:
     def _grouped(self, member: str, name: str, mapping: Node) -> Grouped:
         key, value = _PAIRS[name]
         singular = member.removesuffix("s")
+        told = f"Rows with the same number are one {singular}."
         return Grouped(
-            Column(f"{member}.{singular}", (), "whole", told=f"Rows with the same number are one {singular}.", needed=True),
+            Column(f"{member}.{singular}", (), "whole", told=told, needed=True),
             name,
             self._column(f"{member}.{key}", (), mapping["propertyNames"], True),
             self._column(f"{member}.{value}", (), mapping["additionalProperties"], True),

@@ -64,11 +64,12 @@ class Entry:
         document: Document = deepcopy(dict(standing)) if standing else {}
         document[table.key.path[0]] = self.key
         for path, value in self.said.items():
-            _put(document, path, value)
+            put(document, path, value)
         for member, items in self.lists.items():
-            document.pop(member, None)
             if items or table.is_needed(member):
                 document[member] = [item.document for item in items]
+            elif document.get(member):
+                del document[member]
         return document
 
     def fault(self, table: Table, pointer: str, code: str, detail: str) -> CellFault:
@@ -88,10 +89,6 @@ class Entry:
 
 def put(document: Document, path: Path, value: Any) -> None:
     """Set a member by its way, or take it away where the value is None."""
-    _put(document, path, value)
-
-
-def _put(document: Document, path: Path, value: Any) -> None:
     *way, last = path
     inner = document
     for name in way:
@@ -101,9 +98,8 @@ def _put(document: Document, path: Path, value: Any) -> None:
     if value is not None:
         inner[last] = value
         return
-    inner.pop(last, None)
-    if way and not inner:
-        _put(document, tuple(way), None)
+    if inner.pop(last, None) is not None and way and not inner:
+        put(document, tuple(way), None)
 
 
 def _heading(sheet: Sheet, way: Path, key: str) -> str:

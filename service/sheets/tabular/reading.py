@@ -1,8 +1,9 @@
-"""Files read as entries: which columns there are, and every row brought to its entry, with all the faults on the way."""
+"""Files read as entries: which columns there are, and every row brought to its entry, with all faults on the way."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from typing import Any
@@ -61,10 +62,8 @@ def read_workbook(content: bytes, tables: Sequence[Table]) -> TablesRead:
 def read_csv(content: bytes, table: Table) -> TablesRead:
     """Read CSV of one table: the columns of all its sheets side by side. Raises ``NotATable``."""
     read = TablesRead({table.kind: {}})
-    try:
+    with suppress(TooManyFaults):
         _Reader(table, table.sheets, csv_sheet(content), 0, read, [0], distinct=False).read()
-    except TooManyFaults:
-        pass
     return read
 
 
@@ -227,9 +226,7 @@ class _Reader:
         if sheet.grouped is not None:
             self._pair(item, sheet, at, given)
 
-    def _item_of(
-        self, items: list[Item], sheet: Sheet, at: At, given: Sequence[tuple[_Found, object]]
-    ) -> Item:
+    def _item_of(self, items: list[Item], sheet: Sheet, at: At, given: Sequence[tuple[_Found, object]]) -> Item:
         """The item that a row tells of: a new one, or of rows that are put together the one with the same number."""
         number = None
         if sheet.grouped is not None:

@@ -47,7 +47,7 @@ class SheetRead:
 
 @dataclass(frozen=True, slots=True, order=True)
 class CellFault:
-    """What is wrong with a cell. ``row`` counts from 1, ``column`` from 0; ``order`` is the sheet's place in the file."""
+    """What is wrong with a cell. ``row`` counts from 1, ``column`` from 0; ``order`` is the place of its sheet."""
 
     order: int
     row: int

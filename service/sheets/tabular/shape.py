@@ -1,7 +1,7 @@
 """What a table looks like: its sheets and columns, each leading to a place in a document.
 
-A document has one row on the sheet of its kind. A list in it has a sheet of its own, a row an item, which says in the key's
-column whose it is. The heading of a column is the way to its member, with dots: ``ports.od_min_mm``.
+A document has one row on the sheet of its kind. A list in it has a sheet of its own, a row an item, which says in the
+key's column whose it is. The heading of a column is the way to its member, with dots: ``ports.od_min_mm``.
 """
 
 from __future__ import annotations

@@ -119,5 +119,3 @@ def _style(column: Column) -> str:
     if column.value in _TEXT:
         return "text"
     return "money" if column.value == "money" else "number"
-
-
