@@ -16,6 +16,7 @@ FEATURES_MOST = 10_000
 _COLLECTION = frozenset({"type", "features", "bbox", "name"})
 _FEATURE = frozenset({"type", "geometry", "properties", "id", "bbox"})
 _GEOMETRY = frozenset({"type", "coordinates", "bbox"})
+_ID_MOST, _NUMBER_MOST, _BOX_MOST = 200, 2**53 - 1, 10**9
 _BOUNDS = (("longitude", 180.0), ("latitude", 90.0), ("altitude", 20_000.0))
 
 
@@ -52,7 +53,7 @@ def _point(feature: Any, pointer: str) -> MappedPoint:
         return MappedPoint(None, (Fault(pointer, "type", "This is an object."),))
     faults = [*_of_type(feature, "Feature", pointer), *_unknown(feature, _FEATURE, pointer), *_box(feature, pointer)]
     number = feature.get("id", "")
-    if isinstance(number, bool) or not isinstance(number, str | int | float) or len(str(number)) > 200:
+    if not (len(number) <= _ID_MOST if isinstance(number, str) else _is_number(number, _NUMBER_MOST)):
         faults.append(Fault(f"{pointer}/id", "type", "This is text or a number."))
     if "geometry" not in feature:
         faults.append(Fault(f"{pointer}/geometry", "required", "This is needed; null where the place is not known."))
@@ -111,6 +112,9 @@ def _unknown(node: Mapping[str, Any], known: frozenset[str], pointer: str) -> It
 
 def _box(node: Mapping[str, Any], pointer: str) -> Iterator[Fault]:
     box = node.get("bbox", [0, 0, 0, 0])
-    numbers = isinstance(box, list) and all(isinstance(n, int | float) and not isinstance(n, bool) for n in box)
-    if not numbers or len(box) not in (4, 6):
+    if not isinstance(box, list) or len(box) not in (4, 6) or not all(_is_number(each, _BOX_MOST) for each in box):
         yield Fault(f"{pointer}/bbox", "type", "These are four or six numbers.")
+
+
+def _is_number(value: Any, most: float) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) <= most

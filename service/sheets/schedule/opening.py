@@ -42,11 +42,7 @@ def sheet_rows(content: bytes, wanted: Sequence[str], rows_most: int) -> dict[st
             # What the reader does not know (colour schemes, extensions) is none of our business.
             simplefilter("ignore")
             book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=False, keep_links=False)
-            found = {
-                name: _read(_all_rows(book[name]), name, rows_most)
-                for name in wanted
-                if name in book.sheetnames
-            }
+            found = {name: _read(_all_rows(book[name]), name, rows_most) for name in wanted if name in book.sheetnames}
             book.close()
     except NotAWorkbook:
         raise

@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 from service.sheets.safe_text import plain_text
 from service.sheets.tabular.shape import Column, Value
 
-_NUMBER = re.compile(r"[+-]?[0-9]{1,15}(?:[.,][0-9]{1,17})?(?:[eE][+-]?[0-9]{1,3})?\Z")
+_NUMBER = re.compile(r"[+-]?[0-9]{1,15}(?:[.,][0-9]{1,30})?(?:[eE][+-]?[0-9]{1,3})?\Z")
 _THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}\Z")
 _WORDS = {"yes": True, "true": True, "no": False, "false": False}
 _SEPARATORS = re.compile(r"[,;\s]+")

@@ -86,11 +86,11 @@ class Described:
                 yield from self._columns(f"{heading}.{name}", (*path, name), each, inner)
         else:
             value = self._column(heading, path, resolved["additionalProperties"], False)
-            yield Column(heading, path, value.value, value.choices, resolved.get("description", ""), names=True)
+            yield Column(heading, path, value.value, value.choices, _told(resolved, False), names=True)
 
     def _column(self, heading: str, path: Path, node: Node, needed: bool) -> Column:
         resolved = self._resolved(node)
-        told = _told(resolved, needed)
+        told = _told(resolved, needed) if path[-1:] != ("price",) else "A price with up to two decimals, as 12.50."
         ways = [self._resolved(each) for each in resolved.get("oneOf", ())]
         if ways:
             ways = [way for way in ways if way.get("type") != "null"]

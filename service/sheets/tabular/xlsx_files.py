@@ -22,7 +22,8 @@ _ROWS_READY = 5_000
 """The rows that have their lists to choose from, whether they are filled or not."""
 
 _TEXT = frozenset({"text", "choice", "yes_no", "list", "number_or_text"})
-_NARROW, _WIDE, _LETTERS_MOST = 11, 36, 32_767
+_KEY, _NARROW, _WIDE, _LETTERS_MOST = 20, 11, 44, 32_767
+_SENTENCES = (("title",), ("notes",))
 _STYLES: dict[str, dict[str, Any]] = {
     "head": {"bold": True, "bottom": 1, "bg_color": "#E8E8E8", "valign": "top", "text_wrap": True},
     "needed": {"bold": True, "bottom": 1, "bg_color": "#FFE9A8", "valign": "top", "text_wrap": True},
@@ -78,10 +79,11 @@ class _Workbook:
         columns = (table.key, *of.all_columns)
         sheet = self._book.add_worksheet(name)
         sheet.freeze_panes(2, 1)
+        sheet.repeat_rows(0, 1)
+        sheet.set_landscape()
+        sheet.fit_to_pages(1, 0)
         for place, column in enumerate(columns):
-            told = EXPLAINS if place == 0 else column.told
-            width = max(_NARROW, min(_WIDE, len(column.heading) + 2, 40), min(_WIDE, len(told) // 3))
-            sheet.set_column(place, place, max(width, 20 if place == 0 else 0), self._formats[_style(column)])
+            sheet.set_column(place, place, _width(column, place == 0), self._formats[_style(column)])
             self._choices(sheet, place, column)
         sheet.set_row(1, 12 * 5)
         for place, column in enumerate(columns):
@@ -113,6 +115,13 @@ class _Workbook:
         """Close the workbook and give its bytes."""
         self._book.close()
         return self._bytes.getvalue()
+
+
+def _width(column: Column, is_key: bool) -> float:
+    """A width in letters: the heading fits on a line, what explains it on five, and sentences have room."""
+    if column.path[-1:] in _SENTENCES:
+        return _WIDE
+    return max(_KEY if is_key else _NARROW, min(_WIDE, len(column.heading) + 3, 40), min(_WIDE, len(column.told) / 4))
 
 
 def _style(column: Column) -> str:

@@ -22,6 +22,12 @@ OWN = "-"
 _MERGED = re.compile(rb'<mergeCell ref="([A-Z]{1,3})([0-9]{1,7}):')
 _MERGED_TOLD = 100
 _BLOCK = 64 * 1024
+_BEYOND = 3
+"""How many columns beyond the headings are looked at, for what stands there by mistake."""
+
+_LOWEST = 200_000
+"""The lowest row that is read, empty ones counted."""
+
 _FORMULA = Odd("formula", "This is a formula. Put in what it comes to: copy it and paste the values.")
 _DAY = Odd("day", "The spreadsheet has made a day or time of this. Format the column as text and type it again.")
 _ERROR = Odd("error", "This is an error of the spreadsheet.")
@@ -55,6 +61,8 @@ def _careful(items: Iterator[Item]) -> Iterator[Item]:
             item = next(items)
         except StopIteration:
             return
+        except NotATable:
+            raise
         except NotAWorkbook as error:
             raise NotATable("no_workbook", str(error)) from None
         except Exception as error:
@@ -71,16 +79,20 @@ def _sheets(book: Any, content: bytes) -> Iterator[SheetRead]:
         if sheet.sheet_state != "visible":
             faults.append(CellFault(order, 1, 0, sheet.title, "", "hidden", _HIDDEN))
         sheet.reset_dimensions()
-        rows = _careful(_rows(sheet))
-        first = next(rows, SheetRow(1, ()))
+        first = next(_rows(sheet, COLUMNS_MOST), SheetRow(1, ()))
         head = [_heading(cell) for cell in first.cells]
         while head and not head[-1]:
             head.pop()
+        rows = _careful(_rows(sheet, len(head) + _BEYOND))
+        next(rows, None)
         yield SheetRead(sheet.title, tuple(head), rows, tuple(faults))
 
 
-def _rows(sheet: Any) -> Iterator[SheetRow]:
-    for number, row in enumerate(sheet.iter_rows(max_col=COLUMNS_MOST), 1):
+def _rows(sheet: Any, columns: int) -> Iterator[SheetRow]:
+    """The rows of a sheet; where one says that it is far below the one before it, those between come as empty ones."""
+    for number, row in enumerate(sheet.iter_rows(max_col=columns), 1):
+        if number > _LOWEST:
+            raise NotATable("too_many_rows", f"Sheet {sheet.title} goes on below row {_LOWEST}.")
         yield SheetRow(number, [_cell(cell) for cell in row])
 
 
