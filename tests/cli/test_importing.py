@@ -58,7 +58,7 @@ def test_a_section_goes_out_and_in_as_csv(tmp_path: Path) -> None:
     text = (tmp_path / "m.csv").read_text("utf-8")
     done = run(tmp_path, "import", "catalogue", "m.csv", "--section", "materials", "--database", "build.db")
     assert b"36 unchanged" in done.stdout
-    (tmp_path / "m.csv").write_text(text.replace("piece", "", 1), "utf-8")
+    (tmp_path / "m.csv").write_text(text.replace(",piece,", ",,", 1), "utf-8")
     done = run(tmp_path, "import", "catalogue", "m.csv", "--section", "materials", "--database", "build.db")
     assert done.stderr.decode().startswith("traywright: E3: ")
 

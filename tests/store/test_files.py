@@ -9,7 +9,17 @@ import pytest
 from sqlalchemy import inspect
 
 from service.domain.map_point import MapPoint
-from service.store import Absent, AnyRevision, CatalogueChange, IdempotencyKey, Revision, Stale, Store, StoredAnswer
+from service.store import (
+    Absent,
+    AnyRevision,
+    AuditFilter,
+    CatalogueChange,
+    IdempotencyKey,
+    Revision,
+    Stale,
+    Store,
+    StoredAnswer,
+)
 from service.store.moments import utc_now
 from tests import catalogue_documents as documents
 from tests.store.takeoff_rows import demand, new_takeoff, point
@@ -33,12 +43,12 @@ def test_a_catalogue_under_a_key_is_put_once(store: Store) -> None:
     store.put_catalogue(documents.whole(), Absent())
     first = store.put_catalogue_once(with_price("1.00"), Revision(1), key)
     assert isinstance(first, CatalogueChange) and first.revision == 2
-    recorded = store.audit.listed(500)
+    recorded = store.audit.listed(500, None, AuditFilter())
     second = store.put_catalogue_once(with_price("2.00"), Revision(2), key)
     assert isinstance(second, StoredAnswer) and second.body == b"2"
     assert store.catalogue_revision() == 2
     assert store.entry("sleeves", documents.whole()["sleeves"][0]["code"]).document["price"] == "1.00"
-    assert store.audit.listed(500) == recorded
+    assert store.audit.listed(500, None, AuditFilter()) == recorded
 
 
 def test_what_is_tried_is_told_and_not_done(store: Store) -> None:
