@@ -28,6 +28,7 @@ from service.api.contract import Contract
 from service.api.entries import section
 from service.api.errors import tell_errors
 from service.api.gate import guard
+from service.api.importing.blueprints import IMPORTING
 from service.api.installations.blueprints import INSTALLATIONS
 from service.api.metrics import Metrics
 from service.api.narrower import narrower
@@ -84,6 +85,8 @@ def create_app(
     for part in (audit, orders, order_states, order_sources, order_sheets, stock, limits):
         app.register_blueprint(part.routes)
     for each in (*INSTALLATIONS, *WEBHOOKS):
+        app.register_blueprint(each.routes)
+    for each in IMPORTING:
         app.register_blueprint(each.routes)
     for kind in KINDS:
         app.register_blueprint(section(kind))

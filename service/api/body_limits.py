@@ -17,8 +17,8 @@ from waitress.utilities import BadRequest, Error
 
 from service.settings import Settings
 
-TAKEOFFS = ("/v1/takeoffs", "/takeoffs")
-"""Where takeoffs are sent: by programs, and from the page with the form."""
+TAKEOFFS = ("/v1/takeoffs", "/v1/takeoffs.csv", "/v1/takeoffs.xlsx", "/v1/takeoffs.geojson", "/takeoffs")
+"""Where takeoffs are sent: by programs, as files, and from the page with the form."""
 
 SLOWEST_BYTES_S = 4096
 """Beyond the time for any request, a body is given a second for so many bytes."""

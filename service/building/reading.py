@@ -13,6 +13,7 @@ from typing import Any, Generic, NamedTuple, TypeVar
 
 from service.building.equals import canonical
 from service.building.renaming import renamed_faults
+from service.documents.takeoff import position_from
 from service.domain.faults import Fault, Refused
 from service.domain.takeoff import NAME_LETTERS_MOST, POINTS_MOST, Demand, Point
 
@@ -74,7 +75,8 @@ class Reading(Generic[Raw]):
         if checked.document is None or checked.faults:
             return self._faulty(line, _name_in(checked.document), checked.faults)
         request = dict(checked.document)
-        tags = request.pop("tags", {})
+        tags, told = request.pop("tags", {}), request.pop("position", None)
+        position = None if told is None else position_from(told)
         name = request.get("name", "")
         demand = canonical(request, self._run)
         digest = hashlib.blake2b(demand.request, digest_size=_DIGEST).digest()
@@ -89,7 +91,7 @@ class Reading(Generic[Raw]):
             self._known[digest] = known
         if not isinstance(known, int):
             return self._faulty(line, name, renamed_faults(known, demand.names), tags)
-        return Read(Point(self.points, line, name, tags, known, demand.names), new)
+        return Read(Point(self.points, line, name, tags, known, demand.names, (), position), new)
 
     def _faulty(self, line: int, name: str, faults: Faults, tags: dict[str, str] | None = None) -> Read:
         self.faulty += 1

@@ -9,6 +9,7 @@ import argparse
 from typing import Any
 
 from service import __version__
+from service.cli.file_arguments import add_files
 from service.cli.order_arguments import add_order
 from service.cli.parsers import Commands, OneLineParser, add_command
 from service.cli.takeoff_arguments import add_takeoff
@@ -29,6 +30,7 @@ def parser() -> argparse.ArgumentParser:
     )
     for add in (_serve, _worker, _demo, _load, _plan, add_takeoff, add_order, _verify, _database, _recompute):
         add(commands)
+    add_files(commands)
     add_tokens(commands)
     _settings(commands)
     return top

@@ -47,6 +47,11 @@ def point_checks() -> tuple[PointChecks, str]:
     return PointChecks(_spec(), settings().json_depth), _spec().version
 
 
+def description() -> Spec:
+    """The published description that the settings name."""
+    return _spec()
+
+
 @cache
 def _spec() -> Spec:
     """The description, read once a process."""

@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from service.domain.faults import Fault
+from service.domain.map_point import MapPoint
 from service.domain.takeoff import PointResult, TakeoffStatus
 
 Document = dict[str, Any]
@@ -60,6 +61,8 @@ def point_to(result: PointResult, faults: Sequence[Fault]) -> Document:
         "tags": dict(point.tags),
         "outcome": outcome_of(result),
     }
+    if point.position is not None:
+        document["position"] = position_to(point.position)
     if result.fits is not None:
         document["closure"] = result.closure
         document["splices"] = result.splices
@@ -69,6 +72,16 @@ def point_to(result: PointResult, faults: Sequence[Fault]) -> Document:
     if faults:
         document["faults"] = faults_to(faults)
     return document
+
+
+def position_from(document: Document) -> MapPoint:
+    """Where a splice point is, from a schema-valid document."""
+    return MapPoint(document["longitude"], document["latitude"], document.get("altitude_m"))
+
+
+def position_to(position: MapPoint) -> Document:
+    """Write where a splice point is."""
+    return {name: value for name, value in position._asdict().items() if value is not None}
 
 
 def outcome_of(result: PointResult) -> str:

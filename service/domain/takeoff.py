@@ -13,6 +13,7 @@ from datetime import datetime
 from typing import Any, Literal
 
 from service.domain.faults import Fault
+from service.domain.map_point import MapPoint
 from service.domain.records import Tally
 
 State = Literal["receiving", "running", "finished", "cancelled", "stopped"]
@@ -55,7 +56,7 @@ class Point:
     """A splice point of a takeoff. ``line`` is that of the file it came in, from 1.
 
     ``names`` leads from the names in the demand to the splice point's own. ``demand`` is None where it could not be
-    read, and ``faults`` say why; their pointers lead into its line.
+    read, and ``faults`` say why; their pointers lead into its line. ``position`` is where it is, where that was told.
     """
 
     place: int
@@ -65,6 +66,7 @@ class Point:
     demand: int | None = None
     names: Mapping[str, str] = field(default_factory=dict)
     faults: tuple[Fault, ...] = ()
+    position: MapPoint | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -206,6 +206,32 @@ class Store:
         with self._engines.writing() as connection:
             return whole.replace(connection, document, expect, self._clock())
 
+    def put_catalogue_once(
+        self,
+        document: Mapping[str, Any],
+        expect: Expectation,
+        keyed: Callable[[CatalogueChange], IdempotencyKey | None],
+    ) -> CatalogueChange | StoredAnswer:
+        """The same, with the key that ``keyed`` makes of what was changed taken in the same transaction.
+
+        Where another request has the key nothing is changed, and that request's answer is given.
+        """
+        try:
+            with self._engines.writing() as connection:
+                change = whole.replace(connection, document, expect, self._clock())
+                key = keyed(change)
+                taken = None if key is None else keys.claim(connection, key, "")
+                if taken is not None:
+                    raise _KeyTaken(taken)
+                return change
+        except _KeyTaken as taken_by_another:
+            return taken_by_another.answer
+
+    def try_catalogue(self, document: Mapping[str, Any], expect: Expectation) -> CatalogueChange:
+        """What ``put_catalogue`` would change; nothing is."""
+        with self._engines.reading_at_once() as connection:
+            return whole.replace(connection, document, expect, self._clock(), keep=False)
+
     # Plans
 
     def add_plan(

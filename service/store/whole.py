@@ -46,13 +46,17 @@ class _Standing:
     used: bool
 
 
-def replace(connection: Connection, document: Mapping[str, Any], expect: Expectation, now: datetime) -> CatalogueChange:
+def replace(
+    connection: Connection, document: Mapping[str, Any], expect: Expectation, now: datetime, keep: bool = True
+) -> CatalogueChange:
     """Let the catalogue be what the document says; a section that is absent is empty.
+
+    ``keep`` False: nothing is changed, what would be is told.
 
     ``expect`` is of the catalogue's revision; ``Absent`` holds while nothing has ever been written. Raises
     ``Exists`` or ``Stale``, and ``Refused`` with pointers into the document.
     """
-    revision = current_revision(connection, lock=True)
+    revision = current_revision(connection, lock=keep)
     if isinstance(expect, Absent):
         if revision:
             raise Exists(f"The catalogue exists already, at revision {revision}.", revision)
@@ -67,7 +71,7 @@ def replace(connection: Connection, document: Mapping[str, Any], expect: Expecta
     if faults:
         raise Refused(faults)
     changes, told = _changes(standing, wanted)
-    if changes:
+    if changes and keep:
         revision += 1
         write(connection, changes, revision, now)
     return CatalogueChange(revision, **{word: tuple(sorted(keys)) for word, keys in told.items()})

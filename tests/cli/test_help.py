@@ -10,7 +10,9 @@ from service import __version__
 from service.api.spec import load_spec
 from tests.cli.command_line import refusal, run
 
-COMMANDS = ("serve", "demo", "load", "plan", "takeoff", "order", "verify", "database", "recompute")
+COMMANDS = (
+    "serve", "demo", "load", "template", "import", "plan", "takeoff", "order", "verify", "database", "recompute",
+)  # fmt: skip
 
 
 def test_help_lists_every_command(tmp_path: Path) -> None:

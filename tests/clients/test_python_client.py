@@ -74,7 +74,7 @@ def test_a_designer_checks_and_plans_a_splice_point(call: Caller) -> None:
     assert call("plans.get_plan_drawing", id).parsed.startswith("<svg")
     assert call("plans.get_plan_work_sheet", id).parsed.payload.read().startswith(b"%PDF-")
     assert call("plans.get_plan_workbook", id).parsed.payload.read().startswith(b"PK")
-    assert len(call("plans.get_plan_schedule", id).parsed.splitlines()) > made.parsed.splices
+    assert len(call("plans.get_plan_schedule", id).parsed.payload.read().splitlines()) > made.parsed.splices
     assert [plan.id for plan in call("plans.list_plans", fits=True).parsed.items] == [id]
 
 

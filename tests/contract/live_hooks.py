@@ -1,7 +1,8 @@
-"""What Schemathesis is told beside the description: how lines and workbooks are sent."""
+"""What Schemathesis is told beside the description: how lines, tables, workbooks and maps are sent."""
 
 from __future__ import annotations
 
+import json
 from typing import Any
 
 import schemathesis
@@ -16,6 +17,18 @@ def as_it_is(value: Any) -> bytes:
 def as_lines(context: Any, value: Any) -> bytes:
     """The lines of a takeoff."""
     return as_it_is(value)
+
+
+@schemathesis.serializer("text/csv")
+def as_table(context: Any, value: Any) -> bytes:
+    """What is drawn is a table by chance alone."""
+    return as_it_is(value)
+
+
+@schemathesis.serializer("application/geo+json")
+def as_map(context: Any, value: Any) -> bytes:
+    """The points of a map are JSON."""
+    return json.dumps(value).encode()
 
 
 @schemathesis.serializer("application/vnd.openxmlformats-officedocument.spreadsheetml.sheet")

@@ -43,9 +43,10 @@ def inputs(spec: Spec) -> set[str]:
     """The names of the schemas that callers send, with all that they refer to."""
     found: set[str] = set()
     waiting = [
-        operation.node["requestBody"]["content"]["application/json"]["schema"]
+        media["schema"]
         for operation in spec.operations.values()
-        if "requestBody" in operation.node
+        for kind, media in operation.node.get("requestBody", {}).get("content", {}).items()
+        if kind.endswith("json") and not kind.endswith("-ndjson")
     ]
     while waiting:
         node = waiting.pop()
@@ -106,7 +107,7 @@ def test_every_tag_is_used() -> None:
 
 def test_paths_are_kebab_case_without_a_trailing_slash() -> None:
     """A path is made of lower-case words with dashes, and of places."""
-    word = r"\.?[a-z0-9]+(?:-[a-z0-9]+)*(?:\.(?:json|yaml|ndjson|csv|xlsx|pdf|svg))?"
+    word = r"\.?[a-z0-9]+(?:-[a-z0-9]+)*(?:\.(?:json|yaml|ndjson|geojson|csv|xlsx|pdf|svg))?"
     for path in SPEC.document["paths"]:
         assert re.fullmatch(rf"(?:/(?:{word}|\{{[a-z]+\}}))+", path), path
 
@@ -183,7 +184,7 @@ def test_what_can_grow_is_bounded(place: str, schema: dict[str, Any]) -> None:
 def test_inputs_are_closed() -> None:
     """Every object that callers send refuses members that are not described, or says what its values are."""
     sent = inputs(SPEC)
-    assert {"PlanRequest", "Side", "Rules", "Closure", "Bank"} <= sent
+    assert {"PlanRequest", "Side", "Rules", "Closure", "Bank", "SplicePointFeature"} <= sent
     for name in sent:
         schema = SPEC.document["components"]["schemas"][name]
         if schema.get("type") == "object":

@@ -7,10 +7,12 @@ from copy import deepcopy
 from pathlib import Path
 from typing import Any
 
+import orjson
 import pytest
 from flask import Flask
 from werkzeug.test import TestResponse
 
+from service.api.importing.tables import CSV, XLSX
 from service.api.spec import Operation, load_spec
 from service.app import create_app
 from service.settings import Settings
@@ -41,6 +43,13 @@ SAID_OF_A_VISIT: dict[str, dict[str, Any]] = {
     "recordSplices": {"records": [{"splice": 1, "remakes": 0}]},
 }
 """What can be sent of the handhole's closure."""
+
+
+FILES = {"importCatalogueWorkbook": XLSX, "importCatalogueCsv": CSV}
+"""What takes a file and no JSON, and the file's kind."""
+
+SECTION = dict.fromkeys(("getCatalogueTemplateCsv", "getCatalogueCsv", "importCatalogueCsv"), "?section=sleeves")
+"""What a section of the catalogue has to be told to."""
 
 
 def kind_of(operation: Operation) -> str:
@@ -91,7 +100,7 @@ class Scene:
 
     def path(self, **other: str) -> str:
         """The operation's path, its places filled with what exists unless told otherwise."""
-        path = self.operation.path
+        path = self.operation.path + SECTION.get(self.operation.id, "")
         for place, value in {**self.places, **{f"{{{name}}}": value for name, value in other.items()}}.items():
             path = path.replace(place, value)
         return path
@@ -125,9 +134,17 @@ class Scene:
             return {}
         return {"If-Match": self.client.get(self.path()).headers["ETag"]}
 
+    def file(self) -> bytes:
+        """A file that the operation takes: the catalogue, or its sleeves, as they are."""
+        return self.client.get(self.path()).get_data()
+
     def send(self, path: str | None = None, body: Any = None, headers: dict[str, str] | None = None) -> TestResponse:
         """Send the operation's request, with what is given in place of what would go right."""
         headers = self.current() if headers is None else headers
+        if self.operation.id in FILES:
+            content = self.file() if body is None else orjson.dumps(body)
+            kind = FILES[self.operation.id]
+            return self.client.post(path or self.path(), data=content, content_type=kind, headers=headers)
         sent = {"json": self.body() if body is None else body} if "requestBody" in self.operation.node else {}
         return self.client.open(path or self.path(), method=self.operation.method.upper(), headers=headers, **sent)
 
@@ -220,7 +237,8 @@ def test_a_database_that_is_gone_is_told_without_saying_how(
     code = spec_bodies.get(operation.path, {}).get("code", "a")
     path = operation.path.replace("{id}", "0" * 32).replace("{code}", code)
     path = path.replace("{delivery}", "0" * 32)
-    sent = {"json": spec_bodies[operation.path]} if "requestBody" in operation.node else {}
+    path += SECTION.get(operation.id, "")
+    sent = {"json": spec_bodies.get(operation.path)} if "requestBody" in operation.node else {}
     response = app.test_client().open(path, method=operation.method.upper(), headers={"If-Match": "*"}, **sent)
     assert response.status_code == status
     assert str(tmp_path) not in response.get_data(as_text=True)

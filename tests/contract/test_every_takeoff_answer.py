@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -9,10 +10,12 @@ import pytest
 from flask import Flask
 from werkzeug.test import TestResponse
 
+from service.api.importing.tables import CSV, XLSX
 from service.api.spec import Operation, load_spec
 from service.app import create_app
 from service.settings import Settings
 from service.store import Store
+from tests.api.files import GEOJSON, points_csv, points_map, points_workbook
 from tests.api.held_client import HeldClient
 from tests.api.sent_takeoffs import LINES, finished, lines, sent
 
@@ -25,6 +28,12 @@ PAIRS = [
     if status not in ("default", "401", "403", "429", "503")
 ]
 ABSENT = "0" * 32
+MADE: dict[str, tuple[str, Callable[[list[Any]], bytes]]] = {
+    "createTakeoffFromCsv": (CSV, points_csv),
+    "createTakeoffFromWorkbook": (XLSX, points_workbook),
+    "createTakeoffFromMap": (GEOJSON, points_map),
+}
+"""What takes a file: its kind, and what makes one of splice points."""
 
 
 class Scene:
@@ -43,7 +52,8 @@ class Scene:
         """Send the operation's request."""
         sent: dict[str, Any] = {}
         if self.operation.method == "post":
-            sent = {"data": lines([self.point]) if body is None else body, "content_type": LINES}
+            kind, made = MADE.get(self.operation.id, (LINES, lines))
+            sent = {"data": made([self.point]) if body is None else body, "content_type": kind}
         if self.operation.method == "delete" and "If-Match" not in headers:
             headers["If-Match"] = "*"
         sent["headers"] = {name: value for name, value in headers.items() if value}
@@ -71,11 +81,13 @@ def answered(scene: Scene, status: int) -> TestResponse:
     if status == 412:
         return scene.send(**{"If-Match": '"999"'})
     if status == 413:
+        if scene.operation.id in MADE:
+            return scene.send(body=b"x" * (16 * Settings().body_limit + 1))
         return scene.client.post(scene.path(), json={"name": "x" * 9 * Settings().body_limit})
     if status == 415:
         return scene.client.post(scene.path(), data=b"x", content_type="text/plain")
     if status == 422:
-        return scene.send(body=b"\n")
+        return scene.send(body=b"{}" if scene.operation.id == "createTakeoffFromMap" else b"\n")
     return scene.send(**({"If-Match": ""} if status == 428 else {}))
 
 

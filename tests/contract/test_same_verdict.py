@@ -75,9 +75,11 @@ def agree(name: str, body: Any) -> bool:
 def test_every_body_that_is_sent_is_compared() -> None:
     """The bodies that operations take, the explaining schemas, and the table of these tests are the same."""
     taken = {
-        operation.node["requestBody"]["content"]["application/json"]["schema"]["$ref"].rpartition("/")[2]
+        media["schema"]["$ref"].rpartition("/")[2]
         for operation in SPEC.operations.values()
-        if "requestBody" in operation.node
+        for kind, media in operation.node.get("requestBody", {}).get("content", {}).items()
+        # Files have readers of their own, and so has a map: tests/building/test_map_reading.py compares its verdicts.
+        if kind == "application/json"
     }
     assert taken == set(SCHEMAS) - {LINE} == set(SENT)
 

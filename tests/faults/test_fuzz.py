@@ -1,4 +1,4 @@
-"""Whatever is thrown at a reader is read or refused in its own words: ranges, JSON, cursors, workbooks, parameters.
+"""Whatever is thrown at a reader is read or refused in words: ranges, JSON, cursors, tables, maps, parameters.
 
 ``TRAYWRIGHT_FUZZ=20`` tries twenty times as much, and ``TRAYWRIGHT_SEARCH=1`` what was not tried before.
 """
@@ -19,14 +19,21 @@ from flask import Flask
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from service.api.importing.tables import catalogue_tables, points_table
 from service.api.paging import read_cursor, write_cursor
 from service.api.problems import Problem
+from service.api.spec import load_spec
 from service.api.strict_json import LARGEST_WHOLE, MalformedJson, read_json
 from service.app import create_app
+from service.building.map_reading import mapped_points
 from service.documents.ranges import RangeError, format_ranges, parse_ranges
+from service.domain.faults import Refused
 from service.settings import Settings
 from service.sheets.schedule.opening import NotAWorkbook
 from service.sheets.schedule.reading import read_schedule
+from service.sheets.tabular.reading import read_csv, read_workbook
+from service.sheets.tabular.rows import NotATable
+from service.sheets.tabular.xlsx_files import xlsx_file
 from service.store import AnyRevision, open_store
 from tests.api.held_client import HeldClient
 from tests.faults.written import catalogue, request
@@ -203,3 +210,81 @@ def test_no_path_query_or_header_gets_anywhere(app: Flask, path: str, nasty: str
         assert answer.status_code < 500, text
         assert not any(word in text for word in INSIDE) or answer.status_code < 400, text
         assert "\n" not in str(answer.headers.get("X-Request-ID")) and "Set-Cookie" not in answer.headers
+
+
+TABLES = list(catalogue_tables(load_spec()).values())
+HEADINGS = ("code", "name", "title", "banks.bank", "banks.slots", "tags.a")
+CELLS = ("rs-12", "1,5", "1-12", "=1", "'=1", "-", "yes", "", " ")
+TYPED = st.lists(st.sampled_from([*HEADINGS, *CELLS]) | st.text(max_size=8), max_size=12)
+PARTS = st.sampled_from([",", ";", "\t", "\n", "\r\n", '"', "\r", "\x00", "sep=;\n", "\ufeff"])
+
+
+@given(st.lists(TYPED, max_size=6), PARTS, PARTS, st.sampled_from(["utf-8", "utf-8-sig", "utf-16", "cp1252"]))
+@often
+def test_any_text_is_a_table_or_refused(rows: list[list[str]], cell: str, row: str, coding: str) -> None:
+    """Whatever parts its cells: entries and faults with a cell each, or one sentence."""
+    content = row.join(cell.join(each) for each in rows).encode(coding, "replace")
+    for table in (*TABLES, points_table(load_spec())):
+        try:
+            read = read_csv(content, table)
+        except NotATable as error:
+            assert str(error).endswith(".")
+            continue
+        assert all(fault.row >= 1 and fault.letters.isalpha() and fault.detail for fault in read.faults)
+        for entry in read.entries[table.kind].values():
+            assert json.dumps(entry.over(table))
+
+
+@given(st.data())
+@seldom
+def test_a_changed_catalogue_workbook_is_read_or_refused(data: st.DataObject) -> None:
+    """Bytes of the file changed, or of one of its parts while the file stays a whole workbook."""
+    book = xlsx_file(TABLES, catalogue())
+    if data.draw(st.booleans()):
+        at = data.draw(st.integers(0, len(book) - 1))
+        changed = book[:at] + data.draw(st.binary(max_size=6)) + book[at + data.draw(st.integers(0, 6)) :]
+    else:
+        stream = io.BytesIO()
+        with zipfile.ZipFile(io.BytesIO(book)) as old, zipfile.ZipFile(stream, "w") as new:
+            part = data.draw(st.sampled_from(old.namelist()))
+            for name in old.namelist():
+                held = old.read(name)
+                if name == part:
+                    at = data.draw(st.integers(0, len(held) - 1))
+                    held = held[:at] + data.draw(st.binary(max_size=6)) + held[at + data.draw(st.integers(0, 6)) :]
+                new.writestr(name, held)
+        changed = stream.getvalue()
+    try:
+        read = read_workbook(changed, TABLES)
+    except NotATable as error:
+        assert str(error).endswith(".")
+        return
+    assert all(fault.row >= 1 and fault.detail for fault in read.faults)
+
+
+NUMBERS = st.floats(allow_nan=False, allow_infinity=False) | st.integers(-400, 400)
+MEMBERS = st.sampled_from(["type", "features", "geometry", "properties", "coordinates", "id", "bbox", "crs", "x"])
+JSONISH = st.recursive(
+    st.none() | st.booleans() | NUMBERS | st.text(max_size=5),
+    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(MEMBERS, inner, max_size=5),
+    max_leaves=12,
+)
+
+
+@given(JSONISH, JSONISH, JSONISH)
+@often
+def test_any_document_is_a_map_or_refused(feature: Any, geometry: Any, coordinates: Any) -> None:
+    """Splice points, or faults whose pointers lead into it."""
+    point = {"type": "Point", "coordinates": coordinates}
+    wrapped = {"type": "Feature", "geometry": geometry, "properties": {}}
+    for body in (
+        feature,
+        {"type": "FeatureCollection", "features": [feature, wrapped, {**wrapped, "geometry": point}]},
+    ):
+        try:
+            points = mapped_points(body)
+        except Refused as refusal:
+            assert all(fault.pointer == "" or fault.pointer[0] == "/" for fault in refusal.faults)
+            continue
+        for each in points:
+            assert each.faults or each.document is not None

@@ -6,7 +6,7 @@ from typing import Any
 
 from marshmallow import fields
 
-from service.api.fields import Entries, Integer, Items, Text
+from service.api.fields import Entries, Integer, Items, Number, Text
 from service.api.schemas import words
 from service.api.schemas.plan_requests import PlanRequestSchema
 
@@ -20,10 +20,19 @@ def tags() -> Entries:
     return Entries(name, words.line(100), most=10)
 
 
+class MapPositionSchema(words.Body):
+    """Where a splice point is."""
+
+    longitude = Number(least=-180, most=180, required=True)
+    latitude = Number(least=-90, most=90, required=True)
+    altitude_m = Number(least=-20_000, most=20_000)
+
+
 class SplicePointSchema(PlanRequestSchema):
-    """A plan request with tags."""
+    """A plan request with tags, and where it is."""
 
     tags = tags()
+    position = words.inner(MapPositionSchema)
 
 
 class AskedKindsSchema(words.Body):

@@ -28,9 +28,9 @@ _JSON_TIMES = 4
 """A takeoff in one document may be so many times as large as other bodies."""
 
 
-def receive_takeoff() -> Response:
-    """Receive the takeoff in this request and let the work on it begin, or repeat the answer that its key has had."""
-    key, source = request.headers.get("Idempotency-Key"), _source()
+def receive_takeoff(source: Source) -> Response:
+    """Receive a takeoff and let the work on it begin, or repeat the answer that the request's key has had."""
+    key = request.headers.get("Idempotency-Key")
     if key is None:
         return _answer(received(source, None, None))
     with in_flight(key):
@@ -41,12 +41,13 @@ def receive_takeoff() -> Response:
         return _answer(taken) if isinstance(taken, str) else _replayed(taken, source)
 
 
-def _source() -> Source:
+def sent_source() -> Source:
+    """The takeoff in this request, as JSON or as lines."""
     strict: bool = parameter("strict")
     settings = state().settings
     if media_type("application/json", LINES) == LINES:
         request.max_content_length = settings.takeoff_limit
-        head = Head(parameter("name") or "", _tags(parameter("tags")), parameter("closure_kinds"), strict)
+        head = Head(parameter("name") or "", tags_told(parameter("tags")), parameter("closure_kinds"), strict)
         length = request.content_length
         if length is None and request.environ.get("wsgi.input_terminated"):
             # One process counts what came in chunks; of the others' server nobody learns whether all chunks came.
@@ -60,7 +61,7 @@ def _source() -> Source:
     return Whole(read_body("TakeoffRequest"), strict)
 
 
-def _tags(text: str | None) -> dict[str, str]:
+def tags_told(text: str | None) -> dict[str, str]:
     """Tags out of ``area:north,phase:2``, whose form the description has checked."""
     pairs = [part.split(":", 1) for part in text.split(",")] if text else []
     tags = {name: value for name, value in pairs}  # noqa: C416 - pairs are lists, which dict() is not typed to take
@@ -105,14 +106,7 @@ def received(source: Source, key: str | None, digest: Any) -> str | StoredAnswer
 def _refused(refusal: PointsRefused, source: Source) -> Problem:
     """All faults of a strict takeoff, as many as one answer names."""
     errors: list[dict[str, Any]] = [
-        {
-            "pointer": source.pointer(point.line) + fault.pointer,
-            "line": point.line,
-            "code": fault.code,
-            "detail": fault.detail,
-        }
-        for point in refusal.points
-        for fault in point.faults
+        source.told(point.line, fault) for point in refusal.points for fault in point.faults
     ]
     count = "1 splice point is" if refusal.count == 1 else f"{refusal.count} splice points are"
     shown = f" The first {FAULTS_SHOWN} faults are named." if len(errors) > FAULTS_SHOWN else ""

@@ -28,7 +28,7 @@ _PLAN_REVISION = 1
 def read_plans(id: str) -> Response:
     """A page of splice points, with their plans unless they are not wanted."""
     filters = {"fits": parameter("fits"), "tag": parameter("tag"), "whole": parameter("whole")}
-    found, headers = _page(id, filters, _filter(), parameter("whole"))
+    found, headers = _page(id, filters, point_filter(), parameter("whole"))
     points = [point_written(result) for result in found]
     if chosen(request.headers.get("Accept"), ("application/json", LINES)) == LINES:
         return Response(b"".join(point + b"\n" for point in points), headers=headers, content_type=LINES)
@@ -42,7 +42,7 @@ def stream_plans(id: str) -> Response:
     shared = state()
     takeoffs = shared.store.takeoffs
     takeoffs.get(id)
-    lines = point_lines(takeoffs, id, _filter(), parameter("whole"))
+    lines = point_lines(takeoffs, id, point_filter(), parameter("whole"))
     return Response(shared.streams.held(lines, shared.settings.threads), content_type=LINES)
 
 
@@ -67,7 +67,8 @@ def read_faults(id: str) -> Response:
     return json_answer({"items": items, "next": following}, headers=headers)
 
 
-def _filter() -> PointFilter:
+def point_filter() -> PointFilter:
+    """Which splice points the request asks for."""
     tag: str | None = parameter("tag")
     return PointFilter(fits=parameter("fits"), tag=None if tag is None else _pair(tag))
 

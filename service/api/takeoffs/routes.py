@@ -8,7 +8,7 @@ from service.api.answers import nothing, read_answer
 from service.api.newest_first import newest_first
 from service.api.preconditions import expected
 from service.api.state import parameter, state
-from service.api.takeoffs.creating import receive_takeoff
+from service.api.takeoffs.creating import receive_takeoff, sent_source
 from service.api.takeoffs.status import state_of, status_document, status_revision
 from service.documents.takeoff import takeoff_to
 from service.store import Revision, Stale, TakeoffFilter
@@ -20,7 +20,7 @@ _AT_WORK = ("receiving", "running")
 @routes.post("/v1/takeoffs")
 def create_takeoff() -> Response:
     """Receive a takeoff, and let the work on it begin."""
-    return receive_takeoff()
+    return receive_takeoff(sent_source())
 
 
 @routes.get("/v1/takeoffs")

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from typing import IO, Any, NamedTuple
+from typing import IO, Any, NamedTuple, Protocol
 
 from service.api.keys import digest_of
 from service.api.problems import Problem
 from service.api.takeoffs.point_checks import PointChecks
 from service.building.lines import lines_of
 from service.building.reading import Checked
+from service.domain.faults import Fault
 
 _BLOCK = 64 * 1024
 
@@ -44,9 +45,9 @@ class Whole:
         """What tells this takeoff from another."""
         return digest_of(["takeoff", self.head.strict, self._document])
 
-    def pointer(self, line: int) -> str:
-        """Where in the body a splice point is."""
-        return f"/splice_points/{line - 1}"
+    def told(self, line: int, fault: Fault) -> dict[str, Any]:
+        """A fault of a splice point, with its place in the body."""
+        return {"pointer": f"/splice_points/{line - 1}{fault.pointer}", "line": line, **_said(fault)}
 
 
 class Lines:
@@ -75,9 +76,9 @@ class Lines:
             pass
         return self._sum.hexdigest()
 
-    def pointer(self, line: int) -> str:
-        """Pointers lead into the line."""
-        return ""
+    def told(self, line: int, fault: Fault) -> dict[str, Any]:
+        """A fault of a line; its pointer leads into the line."""
+        return {"pointer": fault.pointer, "line": line, **_said(fault)}
 
     def _blocks(self) -> Iterable[bytes]:
         while block := self._stream.read(_BLOCK):
@@ -88,4 +89,23 @@ class Lines:
             raise Problem("bad-request", f"The body broke off {self._left} bytes before its end. Send all of it again.")
 
 
-Source = Whole | Lines
+def _said(fault: Fault) -> dict[str, Any]:
+    return {"code": fault.code, "detail": fault.detail}
+
+
+class Source(Protocol):
+    """What a takeoff comes from; splice points are numbered as if each were a line."""
+
+    head: Head
+
+    def lines(self) -> Iterable[tuple[int, Any]]:
+        """The splice points, numbered."""
+
+    def check(self, checks: PointChecks) -> Callable[[Any], Checked]:
+        """How each of them is checked."""
+
+    def digest(self) -> str:
+        """What tells this takeoff from another."""
+
+    def told(self, line: int, fault: Fault) -> dict[str, Any]:
+        """A fault of a splice point as the problem document tells it."""

@@ -34,7 +34,7 @@ def sheet_rows(content: bytes, wanted: Sequence[str], rows_most: int) -> dict[st
 
     Raises ``NotAWorkbook``.
     """
-    _insist_on_size(content)
+    insist_on_safe(content)
     import openpyxl
 
     try:
@@ -42,11 +42,7 @@ def sheet_rows(content: bytes, wanted: Sequence[str], rows_most: int) -> dict[st
             # What the reader does not know (colour schemes, extensions) is none of our business.
             simplefilter("ignore")
             book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=False, keep_links=False)
-            found = {
-                name: _read(_all_rows(book[name]), name, rows_most)
-                for name in wanted
-                if name in book.sheetnames
-            }
+            found = {name: _read(_all_rows(book[name]), name, rows_most) for name in wanted if name in book.sheetnames}
             book.close()
     except NotAWorkbook:
         raise
@@ -63,7 +59,8 @@ def _all_rows(sheet: Any) -> Iterator[tuple[object, ...]]:
     return rows
 
 
-def _insist_on_size(content: bytes) -> None:
+def insist_on_safe(content: bytes) -> None:
+    """Raise ``NotAWorkbook`` for what is no workbook, unpacks to too much, is locked, or declares entities."""
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             parts = archive.infolist()

@@ -10,7 +10,7 @@ from sqlalchemy import Connection, bindparam, insert, select, update
 
 from service.domain.takeoff import Demand, NewTakeoff, Point
 from service.store.errors import NotFound
-from service.store.takeoffs.packed import compressed, faults_written, words_written
+from service.store.takeoffs.packed import compressed, faults_written, position_written, words_written
 from service.store.takeoffs.removing import remove
 from service.store.takeoffs.standing import tallies_written
 from service.store.takeoffs.tables import DemandRow, PointRow, TakeoffRow
@@ -102,6 +102,7 @@ def _row(takeoff: int, point: Point) -> dict[str, object]:
         "demand": point.demand,
         "names": words_written(point.names),
         "faults": faults_written(point.faults),
+        "position": position_written(point.position),
     }
 
 

@@ -10,7 +10,7 @@ from sqlalchemy import Connection, Select, and_, select
 
 from service.domain.takeoff import Point, PointResult
 from service.store.errors import NotFound
-from service.store.takeoffs.packed import expanded, faults_read
+from service.store.takeoffs.packed import expanded, faults_read, position_read
 from service.store.takeoffs.tables import PointRow, ResultRow
 from service.store.text import keepable
 
@@ -79,8 +79,8 @@ def _query(takeoff: int, answers: bool) -> Select[Any]:
 
 
 def _read(row: Any, answers: bool) -> PointResult:
-    place, line, name, tags, demand, names, faults, number, *result = row
-    point = Point(place, line, name, tags, demand, orjson.loads(names), faults_read(faults))
+    place, line, name, tags, demand, names, faults, position, number, *result = row
+    point = Point(place, line, name, tags, demand, orjson.loads(names), faults_read(faults), position_read(position))
     if number is None:
         return PointResult(point, done=demand is None, faults=point.faults)
     fits, closure, splices, trays, optimal, refused, *blob = result

@@ -57,7 +57,7 @@ class TakeoffRow(Tables):
 
 
 class PointRow(Tables):
-    """A splice point. ``faults`` and ``names`` are JSON; no demand where it could not be read."""
+    """A splice point. ``faults``, ``names`` and ``position`` are JSON; no demand where it could not be read."""
 
     __tablename__ = "takeoff_points"
 
@@ -69,6 +69,7 @@ class PointRow(Tables):
     demand: Mapped[int | None]
     names: Mapped[str] = mapped_column(Text)
     faults: Mapped[str | None] = mapped_column(Text)
+    position: Mapped[str | None] = mapped_column(Text)
 
     __table_args__ = (Index(None, "takeoff", "demand"),)
 

@@ -8,7 +8,7 @@ from alembic import op
 from service.store.moments import Moment
 
 revision = "0022"
-down_revision = "0012"
+down_revision = "0021"
 branch_labels = None
 depends_on = None
 

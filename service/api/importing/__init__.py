@@ -1,0 +1,1 @@
+"""What people have, brought in and given out as files: workbooks, CSV, and splice points on a map."""
