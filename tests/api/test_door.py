@@ -129,7 +129,7 @@ def test_an_address_that_failed_often_waits_and_others_do_not(door: Door, store:
 
 
 def test_who_worked_goes_on_working_behind_an_address_that_waits(door: Door, store: Store, clocks: Clocks) -> None:
-    """As long as the address waits, not for a moment alone; a revocation is seen meanwhile, and a wrong secret waits."""
+    """As long as the address waits, not for a moment alone; a revocation is seen meanwhile, a wrong secret waits."""
     token, colleague = made(store, "read")
     door.caller(colleague["Authorization"], THERE)
     for _ in range(MOST):

@@ -18,6 +18,12 @@ def request() -> dict[str, Any]:
     return _example("handholeRequest")
 
 
-def _example(name: str) -> dict[str, Any]:
-    found: dict[str, Any] = deepcopy(load_spec().document["components"]["examples"][name]["value"])
+def lines() -> bytes:
+    """The description's four lines of a takeoff: two of them alike, and two not in order."""
+    text: str = _example("splicePointLines")
+    return text.encode()
+
+
+def _example(name: str) -> Any:
+    found: Any = deepcopy(load_spec().document["components"]["examples"][name]["value"])
     return found
