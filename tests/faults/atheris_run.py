@@ -13,6 +13,8 @@ from pathlib import Path
 
 import atheris
 
+# What a text is compared with is learned as well. Patterns would be, too, but Atheris 3.0 stumbles over those of bytes.
+atheris.enabled_hooks.add("str")
 with atheris.instrument_imports(include=["service"]):
     from tests.faults.fuzz_targets import TARGETS
 
@@ -34,7 +36,8 @@ def main() -> None:
             (Path(folder) / str(number)).write_bytes(seed)
         longest = max(LONGEST, *map(len, seeds))
         bounds = [f"-runs={options.runs}", f"-max_total_time={options.seconds}", f"-seed={options.seed}"]
-        atheris.Setup([sys.argv[0], *bounds, f"-max_len={longest}", f"-artifact_prefix={folder}/", folder], target.holds)
+        bounds += [f"-max_len={longest}", f"-artifact_prefix={folder}/"]
+        atheris.Setup([sys.argv[0], *bounds, folder], target.holds)
         atheris.Fuzz()
 
 

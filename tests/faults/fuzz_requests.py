@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import atexit
+import re
 import shutil
 import tempfile
 from functools import cache
 from typing import Any
-from urllib.parse import quote_from_bytes
+from urllib.parse import quote_from_bytes, urlencode
 
 from flask import Flask
+from flask.testing import FlaskClient
 
+from service.api.spec import load_spec
 from service.app import create_app
 from service.settings import Settings
 from service.store import AnyRevision, open_store
@@ -18,11 +21,13 @@ from tests.api.held_client import HeldClient
 from tests.faults.written import catalogue, request
 
 PRINTABLE = "".join(map(chr, range(33, 127)))
+FIELD = re.compile(r'<(?:input|select|textarea|button)[^>]* name="([^"]+)"')
 FORM_TYPE = "application/x-www-form-urlencoded"
 FORMS = (
     "/fit", "/plans/{plans}/hang", "/plans/{plans}/done", "/sign-in", "/sign-out", "/orders", "/orders/{orders}/state",
-    "/installations/{installations}/fit", "/installations/{installations}/records", "/installations/{installations}/place",
-    "/installations/{installations}/remove", "/installations/{installations}/give-up", "/takeoffs",
+    "/installations/{installations}/fit", "/installations/{installations}/records", "/takeoffs",
+    "/installations/{installations}/place", "/installations/{installations}/remove",
+    "/installations/{installations}/give-up",
 )  # fmt: skip
 ASKED = (
     "/v1/plans", "/v1/orders", "/v1/takeoffs", "/v1/trays", "/v1/installations", "/v1/stock", "/v1/audit",
@@ -58,6 +63,42 @@ def app_with_a_plan() -> tuple[Flask, dict[str, str]]:
     return app, ids
 
 
+def form_seeds() -> list[bytes]:
+    """Every form as its page has it, with a word in the fields that are empty."""
+    _, ids = app_with_a_plan()
+    found = []
+    for number, path in enumerate(FORMS):
+        html = _client(path).get(path.format(**ids), headers={"Accept": "text/html"}).get_data(as_text=True)
+        fields = dict.fromkeys(FIELD.findall(html), "1")
+        found.append(bytes([number]) + urlencode(fields | {"plans": ids["plans"], "state": "placed"}).encode())
+    return found
+
+
+def query_seeds() -> list[bytes]:
+    """Every query that the description knows, with values that are good in most places, and some that are not."""
+    good = {"fits": "true", "retired": "false", "near": "1,2", "limit": "5", "layout": "phone", "kind": "sleeve"}
+    good |= dict.fromkeys(("created_from", "created_before", "since"), "2026-03-01T00:00:00Z")
+    found = [b"\x04near=1,2&within_km=1e1", b"\x02name=%ff%00", b"\x00cursor=aaaa"]
+    for number, path in enumerate(ASKED):
+        operation = load_spec().operations.get((re.sub("{[a-z]+}", "{id}", path), "get"))
+        names = sorted(operation.query_names - {"cursor"}) if operation else ["name"]
+        found.append(bytes([number]) + urlencode({name: good.get(name, "1") for name in names}).encode())
+    return found
+
+
+def head_seeds() -> list[bytes]:
+    """Headers that something in the service reads."""
+    named = {
+        "Accept": "text/csv;q=0.5, */*;q=0", "Origin": "http://[", "If-Match": 'W/"3", "4.1"', "Idempotency-Key": "k",
+        "If-None-Match": "*", "Content-Type": "application/json; charset=utf-16", "Authorization": "Bearer tw_",
+        "Cookie": "traywright=" + "0" * 32 + ".1." + "0" * 64, "Content-Encoding": "gzip", "Host": "[::1]:x",
+        "Sec-Fetch-Site": "same-origin", "X-Forwarded-Proto": "https", "X-Request-ID": "a", "traceparent": "00-1-1-01",
+        "Range": "bytes=0-",
+    }  # fmt: skip
+    texts = [f"{name}\0{value}".encode() for name, value in named.items()]
+    return [bytes([number % len(SENT)]) + text for number, text in enumerate(texts)]
+
+
 def a_form(content: bytes) -> None:
     """A page's form with any body: the first byte says which."""
     if content:
@@ -85,14 +126,18 @@ def a_head(content: bytes) -> None:
     _sent(method, path, headers=headers, **sent)
 
 
+def _client(path: str) -> FlaskClient:
+    """A client that holds what is described; of pages nothing is."""
+    app, _ = app_with_a_plan()
+    return (HeldClient if path.startswith("/v1/") else FlaskClient)(app, app.response_class)
+
+
 def _sent(method: str, path: str, query: bytes = b"", **sent: Any) -> None:
     """Send it; the client holds the answer against the description, and it is no fault of the server's."""
-    app, ids = app_with_a_plan()
+    _, ids = app_with_a_plan()
     environ = {"QUERY_STRING": query.decode("latin-1")}
     headers = [("Origin", "http://localhost"), *sent.pop("headers", [])]
-    # Pages are not described: nothing but their status is held.
-    app.test_client_class = HeldClient if path.startswith("/v1/") else None
-    answer = app.test_client().open(
+    answer = _client(path).open(
         path.format(**ids), method=method, environ_overrides=environ, headers=headers, **sent
     )
     text = answer.get_data(as_text=True) if answer.mimetype != "application/pdf" else ""

@@ -16,7 +16,7 @@ def test_requests_that_follow_from_each_other_come_to_nothing_that_is_not_descri
     """What was made can be read, what was removed cannot, no other team gets it, and nobody without a token."""
     log = tmp_path / "server.log"
     with standing(f"sqlite:///{tmp_path / 'short.db'}", 1, log) as server:
-        came = described_run(tmp_path, log, server, "crew", examples=8, seed=7, phases=("stateful",))
+        came = described_run(tmp_path, log, server, "crew", examples=30, seed=7, phases=("stateful",))
     assert not came.faults, "\n".join(came.faults)
     assert came.statuses[200] and came.statuses[201] and came.statuses[204], came.statuses
     assert came.cases >= 50, came

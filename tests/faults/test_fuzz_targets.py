@@ -1,6 +1,6 @@
 """Every reader of what strangers send, with bytes drawn at random and with good ones that were changed.
 
-``TRAYWRIGHT_FUZZ=20`` tries twenty times as much; ``python -m tests.faults.long_fuzz readers`` looks for bytes by coverage.
+``TRAYWRIGHT_FUZZ=20`` tries twenty times as much; ``python -m tests.faults.long_fuzz readers`` goes by coverage.
 """
 
 from __future__ import annotations
@@ -30,10 +30,10 @@ def changed(draw: st.DrawFn, seeds: list[bytes]) -> bytes:
 @pytest.mark.parametrize("name", TARGETS)
 def test_whatever_is_sent_is_read_or_refused(name: str) -> None:
     """Nothing but the reader's own refusal is raised, and what is read, another reader reads alike."""
-    target = TARGETS[name]
+    target, examples = TARGETS[name], (80 if name in SLOW else 400) * TIMES
 
     @given(changed(target.seeds()))
-    @settings(max_examples=(80 if name in SLOW else 400) * TIMES, deadline=None, suppress_health_check=list(HealthCheck))
+    @settings(max_examples=examples, deadline=None, suppress_health_check=list(HealthCheck))
     def holds(content: bytes) -> None:
         target.holds(content)
 

@@ -24,8 +24,8 @@ SCHEMATHESIS = (sys.executable, "-c", "from schemathesis.cli import schemathesis
 SCENARIOS = 5
 """So many scenarios for each example that an operation gets."""
 
-# What is valid may still be refused by a precondition, for lack of a scope, for what is or is not there, and by the rules
-# of the trade; by nothing else. The description tells a limit in bytes for bodies, which no schema can say.
+# What is valid may still be refused by a precondition, for lack of a scope, for what is or is not there, and by the
+# rules of the trade; by nothing else. The description tells a limit in bytes for bodies, which no schema can say.
 TO_VALID = ["2xx", "304", "403", "404", "409", "412", "413", "422", "428"]
 TO_INVALID = ["400", "401", "403", "404", "405", "406", "409", "412", "413", "415", "422", "428", "429"]
 
@@ -60,8 +60,8 @@ def described_run(
     config.write_text("\n".join(_settings(folder, server, who, examples)), "utf-8")
     began = log.stat().st_size
     command = [
-        *SCHEMATHESIS, "--config-file", str(config), "run", str(SPEC), "--url", server.url, "--phases", ",".join(phases),
-        *("--seed", str(seed), "--no-shrink", "--continue-on-failure", "--no-color"),
+        *SCHEMATHESIS, "--config-file", str(config), "run", str(SPEC), "--url", server.url,
+        *("--phases", ",".join(phases), "--seed", str(seed), "--no-shrink", "--continue-on-failure", "--no-color"),
         *("--generation-database", "none", "--warnings", "off", "--report", "json", "--report-json-path", str(report)),
     ]  # fmt: skip
     hooks = {"SCHEMATHESIS_HOOKS": "tests.faults.described.hooks", "PYTHONPATH": str(ROOT), "PYTHONWARNINGS": "ignore"}

@@ -97,7 +97,7 @@ def _shown(port: int, people: Iterable[Headers]) -> None:
 
 
 def _laid_in(port: int, crew: Headers) -> tuple[Ids, Ids]:
-    """A catalogue, plans, hung closures, additions, records, orders, stock, takeoffs: (ids of what stays, of the rest)."""
+    """A catalogue, and things of each kind: (ids of what is to stay, of what may be removed)."""
     send = _Sender(port, crew)
     send("PUT", "/v1/catalogue", catalogue(), If_None_Match="*")
     send("PUT", "/v1/stock/rs-12", {"on_hand": 10}, If_None_Match="*")
