@@ -17,7 +17,7 @@ from service.settings import Settings
 request_id: ContextVar[str] = ContextVar("request_id", default="")
 """The id of the request that this thread is at; empty outside of requests."""
 
-_QUIET = ("alembic", "procrastinate")
+_QUIET = ("alembic", "procrastinate", "fontTools")
 
 
 def facts(**named: object) -> dict[str, Mapping[str, object]]:

@@ -7,6 +7,7 @@ import re
 import uuid
 from collections import defaultdict
 from itertools import count
+from urllib.parse import unquote_to_bytes
 
 from flask import Flask, Response, g, request
 
@@ -63,6 +64,7 @@ def guard(app: Flask, shared: State) -> None:
             enter(let_in(shared.door, g.operation.scope))
         count_request()
         _check_accept(g.operation.media_types)
+        _insist_on_text(request.query_string)
         g.parameters = checked(g.operation, request.view_args or {}, request.args, request.headers)
 
     @app.after_request
@@ -83,6 +85,14 @@ def guard(app: Flask, shared: State) -> None:
             if not response.is_streamed and (response.status_code >= 400 or turn % shared.settings.check_every == 0):
                 _hold_against(response, shared)
         return response
+
+
+def _insist_on_text(query: bytes) -> None:
+    """Refuse a query that is no UTF-8 when it is unpacked: something else than was sent would be read in its place."""
+    try:
+        unquote_to_bytes(query).decode()
+    except UnicodeDecodeError:
+        raise Problem("bad-request", "The query is not UTF-8 when its percent signs are read.") from None
 
 
 def _check_accept(media_types: tuple[str, ...]) -> None:

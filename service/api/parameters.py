@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from datetime import UTC, datetime
@@ -13,7 +14,8 @@ from service.api.problems import bad_parameters
 from service.api.spec import Operation, Parameter
 
 _WHOLE = re.compile(r"-?[0-9]{1,18}\Z")
-_DECIMAL = re.compile(r"-?[0-9]{1,15}(?:\.[0-9]{1,15})?\Z")
+_NUMBER = re.compile(r"-?[0-9]{1,15}(?:\.[0-9]{1,20})?(?:[eE][+-]?[0-9]{1,3})?\Z")
+"""A number as JSON writes it, and as clients write what is very small: ``0.25``, ``2.5e-05``."""
 Fault = tuple[str, str, str]
 
 
@@ -84,9 +86,10 @@ def _converted(kind: str, text: str) -> Any:
             raise _Unreadable("This is a whole number.")
         return int(text)
     if kind == "number":
-        if not _DECIMAL.match(text):
+        value = float(text) if _NUMBER.match(text) else math.inf
+        if not math.isfinite(value):
             raise _Unreadable("This is a number.")
-        return float(text)
+        return value
     return text
 
 

@@ -23,9 +23,17 @@ def refuse_other_sites() -> None:
     if request.method in _READING:
         return
     site, origin = request.headers.get("Sec-Fetch-Site"), request.headers.get("Origin")
-    same = origin is not None and urlsplit(origin).netloc.lower() == request.host.lower()
+    same = origin is not None and _host_of(origin) == request.host.lower()
     if site is not None:
         # A proxy may have changed the host on the way; what the browser says of the site holds all the same.
         same = site == "same-origin"
     if not same:
         raise Forbidden("This form was not sent from a page of this server, so nothing was changed.")
+
+
+def _host_of(origin: str) -> str | None:
+    """The host of an origin and its port; None for a text that is no address (``http://[``)."""
+    try:
+        return urlsplit(origin).netloc.lower()
+    except ValueError:
+        return None

@@ -112,7 +112,7 @@ def test_whatever_is_not_a_good_token_is_told_the_same(door: Door, store: Store)
 
 
 def test_an_address_that_failed_often_waits_and_others_do_not(door: Door, store: Store, clocks: Clocks) -> None:
-    """429 until the window ends, for an unknown token and for a good one not used a moment ago; no one else."""
+    """429 until the window ends, for an unknown token and for a good one never used before; no one else."""
     _, colleague = made(store, "read")
     _, other = made(store, "read")
     clocks.passed = WINDOW_S
@@ -126,6 +126,22 @@ def test_an_address_that_failed_often_waits_and_others_do_not(door: Door, store:
     assert door.caller(other["Authorization"], "192.0.2.8").token is not None
     clocks.passed += WINDOW_S
     assert refusal(door, UNKNOWN).status == 401
+
+
+def test_who_worked_goes_on_working_behind_an_address_that_waits(door: Door, store: Store, clocks: Clocks) -> None:
+    """As long as the address waits, not for a moment alone; a revocation is seen meanwhile, a wrong secret waits."""
+    token, colleague = made(store, "read")
+    door.caller(colleague["Authorization"], THERE)
+    for _ in range(MOST):
+        refusal(door, UNKNOWN)
+    for _ in range(10):
+        clocks.passed += WINDOW_S / 12
+        assert door.caller(colleague["Authorization"], THERE).token is not None
+    assert refusal(door, colleague["Authorization"][:-1] + "#").status == 429
+    assert refusal(door, f"Bearer tw_{token.id}_{'a' * 43}").status == 429
+    store.access.revoke(token.team, token.id, AnyRevision())
+    clocks.passed += KEPT_S
+    assert refusal(door, colleague["Authorization"]).detail == "The token was revoked."
 
 
 def test_failures_of_many_addresses_take_bounded_memory() -> None:

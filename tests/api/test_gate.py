@@ -60,6 +60,13 @@ def test_a_head_request_is_get_without_the_body(filled: HeldClient) -> None:
     assert head.headers["Content-Length"] == get.headers["Content-Length"]
 
 
+@pytest.mark.parametrize("query", ["name=%80", "name=a%c3", "%ff=1", "limit=5&name=%ed%a0%80"])
+def test_a_query_that_is_no_text_is_refused_and_not_read_as_another(client: HeldClient, query: str) -> None:
+    """Bytes that are not UTF-8 (half of a letter, half of a surrogate pair) are not searched for as something else."""
+    assert client.get(f"/v1/plans?{query}").get_json()["type"] == "/problems/bad-request"
+    assert client.get("/v1/plans?name=%c3%a9%20%2525").status_code == 200
+
+
 def test_options_says_what_an_address_takes(client: HeldClient) -> None:
     """OPTIONS is answered with Allow and nothing else."""
     response = client.options("/v1/trays/ribbon-12")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Callable
 from typing import Any
+from urllib.parse import quote
 
 import pytest
 from openpyxl import Workbook, load_workbook
@@ -236,3 +237,18 @@ def test_records_change_what_the_next_plan_carries(filled: HeldClient, hung: Doc
     before = spares()
     send(filled, hung, *({"splice": number, "remakes": 3} for number in range(1, 11)))
     assert spares() > before
+
+
+@pytest.mark.parametrize("text", ["0.25", "1e-2", "2.5E+01", "0.30000000000000004", "1e-05", "5e-324", "-0"])
+def test_a_number_is_read_as_json_writes_it(filled: HeldClient, hung: Document, text: str) -> None:
+    """With an exponent and with all the digits that a double has, as clients write what is small."""
+    answer = filled.get(path_of(hung, f"/acceptance?splice_db={quote(text)}"))
+    assert answer.status_code == 200
+    assert answer.get_json()["limits"]["splice_db"] == float(text)
+
+
+@pytest.mark.parametrize("text", ["1e999", "e5", "1e", ".5", "5.", "NaN", "Infinity", "0x1", "1 ", "1_0", "٣", "+1"])
+def test_what_is_no_number_is_no_parameter(filled: HeldClient, hung: Document, text: str) -> None:
+    """Nor is what no double holds, nor what only some readers of numbers take."""
+    answer = filled.get(path_of(hung, f"/acceptance?splice_db={quote(text)}"))
+    assert (answer.status_code, answer.get_json()["errors"][0]["code"]) == (400, "type")

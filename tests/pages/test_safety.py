@@ -62,6 +62,7 @@ def test_style_script_and_mark_are_kept_for_a_year_at_paths_of_their_content(bro
         {"Origin": "http://localhost", "Sec-Fetch-Site": "cross-site"},
         {"Origin": "http://localhost", "Sec-Fetch-Site": "same-site"},
         {"Origin": "http://localhost:81"},
+        {"Origin": "http://["},
         {"Origin": "http://localhost.elsewhere.example"},
     ],
     ids=lambda headers: "-".join(headers.values()) or "none",

@@ -110,9 +110,10 @@ class Door:
         wait = self._failures.wait_s(address)
         if wait == 0:
             return
-        # Behind one address there may be many people: whose token was good a moment ago goes on working.
-        kept = self._known.kept(shown.id) if shown else None
-        if kept is not None and shown is not None and same_secret(shown.secret, kept.digest):
+        # Behind one address there may be many people: whose secret this process knows goes on working. Whether the
+        # token is still good is looked at afterwards, as ever.
+        seen = self._known.seen(shown.id) if shown else None
+        if seen is not None and shown is not None and same_secret(shown.secret, seen.digest):
             return
         self._metrics.failed_sign_ins.labels("too many").inc()
         detail = f"Nothing more from this address is looked at for {wait} s."

@@ -44,6 +44,11 @@ class KnownTokens:
             when, found = self._held.get(token_id, (0.0, None))
         return found if found is not None and self._seconds() - when < KEPT_S else None
 
+    def seen(self, token_id: str) -> HeldToken | None:
+        """The token with this id as this process read it last, however long ago that was."""
+        with self._lock:
+            return self._held.get(token_id, (0.0, None))[1]
+
     def forget(self, token_id: str) -> None:
         """Read this token, and whether there is any, anew when that is next asked for."""
         with self._lock:
