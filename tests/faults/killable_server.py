@@ -13,7 +13,8 @@ from tests.api.live_server import free_port
 
 # Forked from a process that has no connection, thread or database: it begins quickly, and clean.
 _context = multiprocessing.get_context("forkserver")
-_context.set_forkserver_preload(["tests.faults.loaded"])
+# ``forms`` is what every server would import anew where ``long`` is the program that runs.
+_context.set_forkserver_preload(["tests.faults.loaded", "tests.faults.forms"])
 
 
 def serve(settings: Settings) -> None:

@@ -24,7 +24,8 @@ def insist_on_nothing_wrong(run: Recorded, kills: int) -> None:
     # Operations on one thing overlapped: the history was not one after the other.
     began = sorted(run.history, key=lambda each: each.began)
     assert sum(later.began < each.ended for each, later in itertools.pairwise(began)) > OPERATIONS / 10
-    assert bool(outcomes["unknown"]) == bool(kills)
+    # Without kills an answer may still be missed, on a machine that is busy beyond patience.
+    assert outcomes["unknown"] or not kills
 
 
 def test_sqlite_loses_no_update(tmp_path: Path) -> None:
