@@ -179,6 +179,20 @@ def test_tokens_open_what_their_scopes_say(call: Caller, address: str) -> None:
         assert planned(reader).status_code == 403
 
 
+def test_an_office_is_to_be_told_of_orders(call: Caller) -> None:
+    """A webhook is made, tried out, read without its secret, and removed, all by typed objects."""
+    wanted = {"url": "https://1.1.1.1/told", "events": ["order.placed", "closure.filled"], "full_share": 0.9}
+    made = call("webhooks.create_webhook", body=call.model("WebhookRequest", wanted))
+    assert made.status_code == 201 and kept(made) and made.parsed.secret.startswith("whsec_")
+    trial = call("webhooks.try_webhook", made.parsed.id)
+    assert trial.status_code == 202 and kept(trial)
+    listed = call("webhooks.list_webhook_deliveries", made.parsed.id)
+    assert [each.id for each in listed.parsed.items] == [trial.parsed.id] and kept(listed)
+    read = call("webhooks.get_webhook", made.parsed.id)
+    assert kept(read) and "secret" not in read.parsed.to_dict()
+    assert call("webhooks.delete_webhook", made.parsed.id, if_match=read.headers["ETag"]).status_code == 204
+
+
 def test_faults_are_told_with_their_places(call: Caller) -> None:
     """Every fault of a request comes as a typed object with a pointer into what was sent."""
     loaded(call)

@@ -147,6 +147,8 @@ def test_one_that_says_it_is_gone_is_switched_off(store: Store) -> None:
     assert store.webhooks.work.lease() is None
     placed(store)
     assert len(told(store, webhook)) == 2
+    renamed = store.webhooks.replace(webhook.id, replace(off.wanted, description="Old office"), AnyRevision())
+    assert renamed.off_because == "gone"
     on = store.webhooks.replace(webhook.id, replace(off.wanted, active=True), AnyRevision())
     assert (on.off_because, on.off_since, on.failing_since) == (None, None, None)
     assert leased(store).webhook == webhook.id

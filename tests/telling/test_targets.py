@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import ipaddress
 from collections.abc import Sequence
+from urllib.parse import urlsplit
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from urllib3.util import parse_url
 
 from service.settings import SettingError
 from service.telling.networks import Allowed, allowed_from, is_public
@@ -179,3 +181,40 @@ def test_a_setting_that_is_no_network_is_refused_by_name(text: str) -> None:
 def test_nothing_set_allows_nothing() -> None:
     """Empty and ``false`` are the default."""
     assert allowed_from("") == allowed_from("false") == Allowed()
+
+
+_PIECES = st.sampled_from(
+    [
+        "https://",
+        "http://",
+        "h.example",
+        "127.0.0.1",
+        "[::1]",
+        "@",
+        ":",
+        "443",
+        "8443",
+        "/",
+        "\\",
+        "#",
+        "?",
+        "%2f",
+        "..",
+        "a",
+    ]
+)
+
+
+@given(
+    st.lists(_PIECES, min_size=1, max_size=9).map("".join) | st.text(max_size=60).map(lambda text: f"https://{text}")
+)
+def test_other_readers_find_the_same_host_in_what_is_taken(url: str) -> None:
+    """The standard library and urllib3 agree on host and port with whatever passes: no two readings of one URL."""
+    try:
+        target = target_of(url)
+    except Untellable:
+        return
+    for host, port in ((urlsplit(url).hostname, urlsplit(url).port), (parse_url(url).host, parse_url(url).port)):
+        assert (host or "").strip("[]").lower() == target.host.lower()
+        assert port in (None, target.port)
+    assert target.path.startswith("/")

@@ -100,8 +100,8 @@ class WebhookStore:
                 found,
                 wanted=wanted,
                 revision=found.revision + 1,
-                off_because=None,
-                off_since=None,
+                off_because=None if wanted.active else found.off_because,
+                off_since=None if wanted.active else found.off_since,
                 failing_since=None if on else found.failing_since,
             )
             told = {name: getattr(changed, name) for name in ("revision", "off_because", "off_since", "failing_since")}
