@@ -60,7 +60,7 @@ def test_a_section_goes_out_and_in_as_csv(tmp_path: Path) -> None:
     assert b"36 unchanged" in done.stdout
     (tmp_path / "m.csv").write_text(text.replace(",piece,", ",,", 1), "utf-8")
     done = run(tmp_path, "import", "catalogue", "m.csv", "--section", "materials", "--database", "build.db")
-    assert done.stderr.decode().startswith("traywright: E3: ")
+    assert done.stderr.decode().startswith("traywright: E4: ")
 
 
 def test_splice_points_become_lines_that_a_takeoff_takes(tmp_path: Path) -> None:

@@ -73,6 +73,10 @@ class Caller:
         """A document as the class of a schema."""
         return getattr(importlib.import_module(f"{GENERATED}.models"), name).from_dict(document)
 
+    def enum(self, name: str, value: str) -> Any:
+        """A value as the class of a schema that has a choice of them."""
+        return getattr(importlib.import_module(f"{GENERATED}.models"), name)(value)
+
     @property
     def types(self) -> ModuleType:
         """The client's own types, files among them."""

@@ -60,6 +60,21 @@ def test_a_catalogue_is_loaded_and_read_back_entry_by_entry(call: Caller) -> Non
     assert kept(call("closures.get_closure", codes[0]))
 
 
+def test_a_purchaser_sends_files(call: Caller) -> None:
+    """The catalogue as a workbook comes back and changes nothing; a price list as CSV changes one price."""
+    loaded(call)
+    workbook = call("files.get_catalogue_workbook").parsed.payload.read()
+    same = call("files.import_catalogue_workbook", body=call.types.File(io.BytesIO(workbook)))
+    assert same.status_code == 200 and same.parsed.changed == [] and kept(same)
+    section = call.enum("SectionName", "sleeves")
+    prices = call.types.File(io.BytesIO(b"code;price\r\nrs-12;23,90\r\n"))
+    changed = call("files.import_catalogue_csv", body=prices, section=section, check=True)
+    assert changed.parsed.checked and changed.parsed.changed == ["sleeves/rs-12"] and kept(changed)
+    wrong = call.types.File(io.BytesIO(b"code,price\r\nrs-12,cheap\r\n"))
+    (error,) = call("files.import_catalogue_csv", body=wrong, section=section).parsed.errors
+    assert (error.row, error.column, error.heading) == (2, "B", "price")
+
+
 def test_a_designer_checks_and_plans_a_splice_point(call: Caller) -> None:
     """Yes or no first, then the plan, which can be read again, as a drawing, a schedule and a work sheet too."""
     loaded(call)
@@ -74,7 +89,7 @@ def test_a_designer_checks_and_plans_a_splice_point(call: Caller) -> None:
     assert call("plans.get_plan_drawing", id).parsed.startswith("<svg")
     assert call("plans.get_plan_work_sheet", id).parsed.payload.read().startswith(b"%PDF-")
     assert call("plans.get_plan_workbook", id).parsed.payload.read().startswith(b"PK")
-    assert len(call("plans.get_plan_schedule", id).parsed.payload.read().splitlines()) > made.parsed.splices
+    assert len(call("plans.get_plan_schedule", id).parsed.splitlines()) > made.parsed.splices
     assert [plan.id for plan in call("plans.list_plans", fits=True).parsed.items] == [id]
 
 

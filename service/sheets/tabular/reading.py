@@ -119,11 +119,11 @@ class _Reader:
         for number, cells in self._source.rows:
             if not any(bare(cell) is not None for cell in cells):
                 continue
+            if self._key < len(cells) and bare(cells[self._key]) == EXPLAINS:
+                continue
             self._rows[0] += 1
             if self._rows[0] > ROWS_MOST:
                 raise NotATable("too_many_rows", f"The file has more than {ROWS_MOST} rows.")
-            if self._key < len(cells) and bare(cells[self._key]) == EXPLAINS:
-                continue
             self._row(number, cells, self._key)
 
     def _found(self) -> Iterator[_Found]:
