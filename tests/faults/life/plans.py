@@ -103,6 +103,13 @@ class Plans(Served):
         else:
             assert answer.status_code == 409
 
+    @rule(order=Served.order_ids)
+    def source_of_an_order_removed(self, order: str) -> None:
+        """The very plan that an order was made from: not while the order is at work."""
+        of = self.orders[order][0] if order in self.orders else None
+        if of in self.plans:
+            self.plan_removed(of)
+
     @rule(on_hand=st.integers(0, 80))
     def stock_counted(self, on_hand: int) -> None:
         """Stock is counted anew, but never to less than orders hold."""
