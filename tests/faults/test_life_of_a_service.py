@@ -8,7 +8,7 @@ from __future__ import annotations
 import os
 
 from hypothesis import HealthCheck, Phase, settings
-from hypothesis.stateful import initialize, invariant, rule
+from hypothesis.stateful import initialize, invariant, rule, run_state_machine_as_test
 
 from tests.api.hung import lying
 from tests.faults.life.catalogue import Catalogue
@@ -17,6 +17,7 @@ from tests.faults.life.plans import COUNTED, Plans
 from tests.faults.life.served import Served
 from tests.faults.life.takeoffs import Takeoffs
 
+LIVES, STEPS = 6, 50
 TIMES = int(os.environ.get("TRAYWRIGHT_FUZZ", "1"))
 
 
@@ -105,13 +106,16 @@ class Life(Catalogue, Plans, Closures, Takeoffs):
             assert self.neighbours.get(f"/v1/{kind}").get_json()["items"] == []
 
 
-TestLife = Life.TestCase
-TestLife.__doc__ = """Whatever is drawn, the service says at every step what the model says."""
-TestLife.settings = settings(
-    max_examples=6 * TIMES,
-    stateful_step_count=50,
+DRAWN = settings(
+    max_examples=LIVES * TIMES,
+    stateful_step_count=STEPS,
     deadline=None,
     # Lives are long: what fails is told as it was drawn, not made smaller for minutes.
     phases=(Phase.explicit, Phase.generate),
     suppress_health_check=list(HealthCheck),
 )
+
+
+def test_a_life_goes_as_the_model_says() -> None:
+    """Whatever is drawn, the service says at every step what the model says, and nothing to another team."""
+    run_state_machine_as_test(Life, settings=DRAWN)

@@ -93,7 +93,7 @@ def _said_in_words(content: bytes) -> bool:
 def _stays(path: str, content: bytes) -> bool:
     """Whether what was removed is there by its description: retired since others name it, or a cancelled takeoff."""
     if path.startswith("/v1/takeoffs/{id}/"):
-        # What was planned until then can be read. That nothing is left of one that was removed, lives of a service hold.
+        # What was planned until then can be read. That a removed one leaves nothing, lives of a service hold.
         return True
     left = json.loads(content) if content.startswith(b"{") else {}
     return left.get("retired") is True or left.get("state") == "cancelled"
