@@ -1,7 +1,7 @@
 """The long forms of the fuzzing, with what they came to.
 
 Run with ``python -m tests.faults.long_fuzz [schemathesis-sqlite] [schemathesis-postgresql] [readers] [life]`` (none
-named: all). ``--scale 0.1`` makes them shorter, ``--seed`` draws other cases. The exit code is 1 where anything was found.
+named: all). ``--scale 0.1`` makes them shorter, ``--seed`` draws other cases. Exit code 1: something was found.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from pathlib import Path
 
 from service.api.spec import load_spec
 from tests.bench.machine import machine
+from tests.faults import test_life_of_a_service as lives
 from tests.faults.described.run import Came, Who, described_run
 from tests.faults.described.serving import ROOT, standing
 from tests.faults.fuzz_targets import TARGETS
@@ -117,12 +118,11 @@ def readers(asked: Asked) -> Outcome:
 def life(asked: Asked) -> Outcome:
     """Lives of a service, drawn anew."""
     environment = {**os.environ, "TRAYWRIGHT_FUZZ": str(asked.of(LIVES)), "TRAYWRIGHT_SEARCH": "1"}
-    command = [sys.executable, "-m", "pytest", "-q", "-n", "0", "-p", "no:cacheprovider", "--hypothesis-show-statistics"]
+    command = [sys.executable, "-m", "pytest", "-q", "-n", "0", "-p", "no:cacheprovider"]
     command += [f"--hypothesis-seed={asked.seed}", "tests/faults/test_life_of_a_service.py"]
     done = subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True, check=False)
-    told = [line.strip() for line in done.stdout.splitlines() if "passing examples" in line or "steps" in line]
-    tail = [] if done.returncode == 0 else [done.stdout[-4000:]]
-    return "\n  ".join([*told, *tail, done.stdout.strip().splitlines()[-1]]), done.returncode == 0
+    told = f"{asked.of(LIVES) * lives.LIVES} lives of up to {lives.STEPS} steps: {done.stdout.strip().splitlines()[-1]}"
+    return told if done.returncode == 0 else f"{told}\n  {done.stdout[-4000:]}", done.returncode == 0
 
 
 FORMS: dict[str, Callable[[Asked], Outcome]] = {
