@@ -45,11 +45,12 @@ def read_workbook(content: bytes, tables: Sequence[Table]) -> TablesRead:
     read, rows, seen = TablesRead({table.kind: {} for table in tables}), [0], False
     try:
         for order, sheet in enumerate(workbook_sheets(content)):
-            if sheet.name not in by_name:
+            name = sheet.name.strip().lower()
+            if name not in by_name:
                 read.faults.append(_unknown_sheet(sheet, order, by_name))
                 continue
             seen = True
-            table, of = by_name[sheet.name]
+            table, of = by_name[name]
             read.faults += sheet.faults
             _Reader(table, (of,), sheet, order, read, rows, distinct=of.member is None).read()
     except TooManyFaults:

@@ -75,8 +75,11 @@ def test_a_hidden_sheet_is_refused(state: str) -> None:
 
 
 def test_a_sheet_of_ones_own_begins_with_a_dash() -> None:
-    """Such a one is passed over, formulas and all; any other is taken for a slip of the pen."""
-    content = workbook({"sleeves": [HEAD, SLEEVE], "- sums": [["=1"]], "Sleves": [HEAD, SLEEVE]})
+    """Such a one is passed over, formulas and all; any other is taken for a slip of the pen.
+
+    Letters of either case and blanks behind the name make no other sheet.
+    """
+    content = workbook({"Sleeves ": [HEAD, SLEEVE], "- sums": [["=1"]], "Sleves": [HEAD, SLEEVE]})
     assert faults(content) == [("Sleves!A1", "unknown_sheet")]
     assert "Is it sleeves?" in read(content).faults[0].detail
 
