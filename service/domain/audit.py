@@ -12,11 +12,12 @@ AuditedKind = Literal[
 AUDITED: tuple[AuditedKind, ...] = get_args(AuditedKind)
 """What changes are recorded of: entries of the catalogue by section, stock, orders, hung closures, tokens."""
 
-PlanningKind = Literal["plans", "takeoffs"]
-PLANNING: tuple[PlanningKind, ...] = get_args(PlanningKind)
-"""What is recorded of beside them, in a list of its own: takeoffs begun and cancelled, plans and takeoffs removed."""
+OtherKind = Literal["plans", "takeoffs", "webhooks"]
+OTHERS: tuple[OtherKind, ...] = get_args(OtherKind)
+"""What is recorded of beside them, in a list of its own: takeoffs begun and cancelled, plans and takeoffs removed,
+webhooks. Clients of the first release know the kinds of the other list as all that there are."""
 
-RecordedKind = AuditedKind | PlanningKind
+RecordedKind = AuditedKind | OtherKind
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from flask import Flask
 from werkzeug.test import TestResponse
 
 from service.api.spec import Operation, load_spec
-from service.domain.audit import AUDITED, PLANNING, AuditEntry
+from service.domain.audit import AUDITED, OTHERS, AuditEntry
 from service.store import AuditFilter, Store
 from tests.api.held_client import HeldClient
 from tests.contract import test_every_answer, test_every_takeoff_answer
@@ -20,16 +20,30 @@ NOT_ON_RECORD = {
     "checkFit": "nothing is stored",
     "createPlan": "a plan changes nothing, is never changed and has its own time; what is made from it is on record",
     "createAddition": "as of a plan, unless it is recorded as done: that is tried below",
+    "tryWebhook": "nothing is changed, and the delivery is in the webhook's own list",
+    "repeatWebhookDelivery": "as of a try",
 }
 """Operations that leave no entry, each with the reason."""
 
-OTHER: dict[str, Any] = {"putStock": {"on_hand": 400}, "putInstallation": {"name": "Another place"}}
+OTHER: dict[str, Any] = {
+    "putStock": {"on_hand": 400},
+    "putInstallation": {"name": "Another place"},
+    "putWebhook": {**test_every_answer.WEBHOOK, "active": False},
+}
 """What is sent to replace what stands: the same again would be no change."""
 
 
 def recorded(store: Store) -> list[AuditEntry]:
     """Everything on record, the newest first."""
-    return store.audit.listed(500, None, AuditFilter((*AUDITED, *PLANNING)))
+    return store.audit.listed(500, None, AuditFilter((*AUDITED, *OTHERS)))
+
+
+def retitled(client: HeldClient) -> None:
+    """A sleeve gets another title, so that a file of the catalogue as it was changes something."""
+    sleeve = client.get("/v1/sleeves").get_json()["items"][0]
+    path = f"/v1/sleeves/{sleeve['code']}"
+    entry = {**client.get(path).get_json(), "title": "Another"}
+    assert client.put(path, json=entry, headers={"If-Match": "*"}).status_code == 200
 
 
 def carried_out(
@@ -40,6 +54,12 @@ def carried_out(
         takeoffs = test_every_takeoff_answer.Scene(app, client, store, operation, handhole)
         before = len(recorded(store))
         response = takeoffs.send()
+    elif operation.id in test_every_answer.FILES:
+        scene = test_every_answer.Scene(app, client, operation, handhole)
+        file, kind = scene.file(), test_every_answer.FILES[operation.id]
+        retitled(client)
+        before = len(recorded(store))
+        response = client.post(scene.path(), data=file, content_type=kind)
     else:
         scene = test_every_answer.Scene(app, client, operation, handhole)
         body = OTHER.get(operation.id, scene.body())

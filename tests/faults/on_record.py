@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
-from service.domain.audit import AUDITED, PLANNING, AuditEntry
+from service.domain.audit import AUDITED, OTHERS, AuditEntry
 from service.store import AuditFilter, Store
 from tests.faults.acknowledged import Acknowledged, Thing
 
@@ -47,7 +47,7 @@ def _broken(entries: list[AuditEntry], by: str) -> Iterator[str]:
 def _all(store: Store) -> Iterator[AuditEntry]:
     """Everything on record, the oldest first."""
     pages, after = [], None
-    while page := store.audit.listed(500, after, AuditFilter((*AUDITED, *PLANNING))):
+    while page := store.audit.listed(500, after, AuditFilter((*AUDITED, *OTHERS))):
         pages += page
         after = (page[-1].created, page[-1].id)
     return reversed(pages)

@@ -8,7 +8,7 @@ from decimal import Decimal
 import pytest
 from sqlalchemy import text
 
-from service.domain.audit import PLANNING, Actor
+from service.domain.audit import OTHERS, Actor
 from service.domain.order import Item
 from service.store import AnyRevision, AuditFilter, Stale, Store, acts
 from service.store.preconditions import Absent, Revision
@@ -89,12 +89,12 @@ def test_takeoffs_and_what_is_removed_of_plans_are_on_record_in_a_list_of_their_
     assert store.takeoffs.cancel(begun) and not store.takeoffs.cancel(begun)
     store.takeoffs.delete(begun)
     store.takeoffs.discard(received(store, 1))
-    told = recorded(store, kinds=PLANNING)
+    told = recorded(store, kinds=OTHERS)
     assert told == [
         ("remove", "plans", plan.id, None, None),
         *((each, "takeoffs", begun, None, None) for each in ("begin", "cancel", "remove")),
     ]
-    assert not {kind for _, kind, *_ in recorded(store)} & set(PLANNING)
+    assert not {kind for _, kind, *_ in recorded(store)} & set(OTHERS)
 
 
 def test_what_is_on_record_is_of_one_team(store: Store) -> None:

@@ -142,8 +142,8 @@ def test_one_that_says_it_is_gone_is_switched_off(store: Store) -> None:
     off = store.webhooks.get(webhook.id)
     assert (off.wanted.active, off.off_because, off.revision) == (False, "gone", 2)
     assert [each.state for each in told(store, webhook)] == ["failed", "waiting"]
-    (entry, _) = store.audit.listed(2, None, AuditFilter(kind="tokens", item=webhook.id))
-    assert (entry.operation, entry.by.name, entry.before, entry.after) == ("webhook-off", "webhooks", 1, 2)
+    (entry, _) = store.audit.listed(2, None, AuditFilter(("webhooks",), item=webhook.id))
+    assert (entry.operation, entry.by.name, entry.before, entry.after) == ("switch-off", "webhooks", 1, 2)
     assert store.webhooks.work.lease() is None
     placed(store)
     assert len(told(store, webhook)) == 2

@@ -97,12 +97,12 @@ def test_what_is_done_to_a_webhook_is_on_record_without_its_secrets(store: Store
     another = new_secret()
     store.webhooks.change_secret(webhook.id, another, datetime.now(UTC))
     store.webhooks.remove(webhook.id, Revision(3))
-    found = store.audit.listed(500, None, AuditFilter(kind="tokens", item=webhook.id))
+    found = store.audit.listed(500, None, AuditFilter(("webhooks",), item=webhook.id))
     assert [(each.operation, each.before, each.after) for each in reversed(found)] == [
-        ("webhook-make", None, 1),
-        ("webhook-put", 1, 2),
-        ("webhook-secret", 2, 3),
-        ("webhook-remove", 3, None),
+        ("make", None, 1),
+        ("put", 1, 2),
+        ("secret", 2, 3),
+        ("remove", 3, None),
     ]
     with store._engines.reading() as connection:
         record = repr(connection.execute(text("SELECT * FROM audit")).all())

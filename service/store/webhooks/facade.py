@@ -82,7 +82,7 @@ class WebhookStore:
             if rows.count(connection) >= MOST:
                 raise Refused([Fault("", "too_many", f"A team has {MOST} webhooks at most; remove one first.")])
             rows.add(connection, webhook, secret)
-            note(connection, Noted("webhook-make", "tokens", webhook.id, None, webhook.revision))
+            note(connection, Noted("make", "webhooks", webhook.id, None, webhook.revision))
         return None
 
     def replace(self, webhook_id: str, wanted: Wanted, expect: Expectation) -> Webhook:
@@ -106,7 +106,7 @@ class WebhookStore:
             )
             told = {name: getattr(changed, name) for name in ("revision", "off_because", "off_since", "failing_since")}
             rows.change(connection, webhook_id, **told, **rows.said_columns(wanted))
-            note(connection, Noted("webhook-put", "tokens", webhook_id, found.revision, changed.revision))
+            note(connection, Noted("put", "webhooks", webhook_id, found.revision, changed.revision))
             return changed
 
     def change_secret(
@@ -120,7 +120,7 @@ class WebhookStore:
                 return taken
             old = {"old_secret": rows.secret_of(connection, webhook_id), "old_secret_until": now + OLD_SECRET_KEPT}
             rows.change(connection, webhook_id, secret=secret, revision=found.revision + 1, **old)
-            note(connection, Noted("webhook-secret", "tokens", webhook_id, found.revision, found.revision + 1))
+            note(connection, Noted("secret", "webhooks", webhook_id, found.revision, found.revision + 1))
         return None
 
     def remove(self, webhook_id: str, expect: Expectation) -> None:
@@ -131,7 +131,7 @@ class WebhookStore:
             rows.remove(connection, webhook_id)
             # Its secret is in the answers that are kept under keys as well.
             keys.forget_answers(connection, webhook_id)
-            note(connection, Noted("webhook-remove", "tokens", webhook_id, found.revision, None))
+            note(connection, Noted("remove", "webhooks", webhook_id, found.revision, None))
 
     # Told
 

@@ -152,7 +152,7 @@ def _finish(connection: Connection, turn: Turn, outcome: Outcome) -> bool:
     if goes_off:
         # From here on the connection is the team's.
         revisions = webhook.revision, webhook.revision + 1
-        note(bound(connection, webhook.team), Noted("webhook-off", "tokens", turn.webhook, *revisions))
+        note(bound(connection, webhook.team), Noted("switch-off", "webhooks", turn.webhook, *revisions))
     return True
 
 
