@@ -128,7 +128,12 @@ def receiving(trusted: ssl.SSLContext | None = None, port: int = 0) -> Iterator[
 
         def get_request(self) -> tuple[socket.socket, Any]:
             came, address = super().get_request()
-            return (came if trusted is None else trusted.wrap_socket(came, server_side=True)), address
+            try:
+                return (came if trusted is None else trusted.wrap_socket(came, server_side=True)), address
+            except OSError:
+                # A client that does not trust the certificate has gone.
+                came.close()
+                raise
 
         def handle_error(self, *_: Any) -> None:
             """A client that has gone is nobody's fault here."""
