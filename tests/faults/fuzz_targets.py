@@ -19,6 +19,7 @@ from service.api.strict_json import LARGEST_WHOLE, MalformedJson, read_json
 from service.building.lines import lines_of
 from service.documents.ranges import RangeError, format_ranges, parse_ranges
 from service.domain.token_text import read_token
+from tests.faults import fuzz_files as files
 from tests.faults.fuzz_requests import a_form, a_head, a_query, form_seeds, head_seeds, query_seeds
 from tests.faults.fuzz_workbooks import a_sheet, a_workbook, sheet, workbook
 
@@ -128,7 +129,6 @@ def a_stream_of_lines(content: bytes) -> None:
     assert [tuple(line) for line in lines_of(blocks, LONGEST)] == expected
 
 
-# Tables of points and of entries, as CSV, get their targets here when there is a reader of them.
 TARGETS: dict[str, Target] = {
     "ranges": Target(a_range_text, lambda: [b"1-12", b"3", b"1-4,9-12", b"999999999-1", b"01", "١".encode()]),
     "json": Target(
@@ -144,4 +144,9 @@ TARGETS: dict[str, Target] = {
     "form": Target(a_form, form_seeds),
     "query": Target(a_query, query_seeds),
     "head": Target(a_head, head_seeds),
+    "table": Target(files.a_table, files.table_seeds),
+    "tables_workbook": Target(files.a_tables_workbook, lambda: [files.tables_workbook()]),
+    "tables_sheet": Target(files.a_tables_sheet, lambda: [files.tables_sheet()]),
+    "map": Target(files.a_map, files.map_seeds),
+    "packed": Target(files.a_packed_body, files.packed_seeds),
 }

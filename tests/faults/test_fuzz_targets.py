@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from tests.faults.fuzz_targets import TARGETS
 
 TIMES = int(os.environ.get("TRAYWRIGHT_FUZZ", "1"))
-SLOW = ("workbook", "sheet", "form", "query", "head")
+SLOW = ("workbook", "sheet", "form", "query", "head", "table", "tables_workbook", "tables_sheet")
 
 
 @st.composite
