@@ -1,4 +1,4 @@
-"""Files that people bring, damaged in every way: tables, workbooks, maps, packed bodies; what holds of their readers."""
+"""Files that people bring, damaged in every way: what holds of the readers of tables, workbooks, maps, packed bodies."""
 
 from __future__ import annotations
 
