@@ -1,4 +1,4 @@
-"""Files that people bring, damaged in every way: what holds of the readers of tables, workbooks, maps, packed bodies."""
+"""Files that people bring, damaged in every way: what holds of the readers of tables, maps and packed bodies."""
 
 from __future__ import annotations
 
