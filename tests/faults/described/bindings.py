@@ -41,6 +41,8 @@ _BODIES = {
     "putClosure": [Binding("body.trays[*].tray", "trays", MOSTLY), Binding("body.includes[*].material", "materials")],
     "putCable": [Binding("body.method", "methods")],
     "createOrder": [Binding("body.plans[*]", "plans", MOSTLY), Binding("body.takeoffs[*]", "takeoffs", MOSTLY)],
+    "createWebhook": [Binding("body.url", "receivers", MOSTLY)],
+    "putWebhook": [Binding("body.url", "receivers", MOSTLY)],
     "hangClosure": [Binding("body.plan", "plans", MOSTLY)],
     "recordVisit": [Binding("body.plan", "additions", MOSTLY)],
     "abandonCable": [Binding("body.cable", "tags", MOSTLY)],
@@ -69,6 +71,8 @@ def _bindings(operation: Operation, standing: Mapping[str, Sequence[str]]) -> li
     if "{id}" in operation.path and kind in standing:
         removed = operation.method == "delete"
         found.append(Binding("path.id", f"doomed_{kind}" if removed else kind, MOSTLY if removed else OFTEN))
+    if "{delivery}" in operation.path:
+        found.append(Binding("path.delivery", "deliveries"))
     if "{code}" in operation.path:
         found.append(Binding("path.code", kind if kind in SECTIONS else "sleeves"))
     if "{place}" in operation.path:
@@ -85,6 +89,8 @@ def _words() -> dict[str, Sequence[str | int]]:
         "ranges": ["1", "1-2", "3-4", "5", "23", "24"],
         "numbers": [1, 2, 3, 4],
         "any_tag": ["*"],
+        # Addresses in figures, so that nothing is looked up; nothing is sent there by the server that is tried.
+        "receivers": ["https://1.1.1.1/told", "https://1.0.0.1/told"],
     }
 
 

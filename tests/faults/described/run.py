@@ -89,7 +89,7 @@ def _settings(folder: Path, server: Standing, who: Who, examples: int) -> list[s
     (folder / "people.json").write_text(json.dumps({"auth": known}), "utf-8")
     return [
         "[auth.wfc]",
-        f'path = {json.dumps(str(folder / "people.json"))}',
+        f"path = {json.dumps(str(folder / 'people.json'))}",
         f'user = "{who}"',
         f'peers = ["{who}", "neighbours"]',
         "[checks.positive_data_acceptance]",

@@ -65,13 +65,18 @@ def standing(url: str, processes: int, log: Path) -> Iterator[Standing]:
     command = [sys.executable, "-m", "service", "serve", "--port", str(port), "--database", url]
     command += ["--workers", str(processes), "--takeoff-workers", "1"]
     with log.open("wb") as written:
-        process = subprocess.Popen(command, cwd=ROOT, env=dict(os.environ), stdout=written, stderr=written)
+        process = subprocess.Popen(
+            command, cwd=ROOT, env={**os.environ, "TRAYWRIGHT_WEBHOOK_SENDERS": "0"}, stdout=written, stderr=written
+        )
     try:
         _awaited(port, process)
         ids, doomed = _laid_in(port, crew)
+        webhooks, deliveries = _told_of(port, office)
         _shown(port, (crew, office, neighbours))
-        tokens = [{"tokens": [each.id]} for each in spare]
-        yield Standing(port, crew, office, neighbours, {**ids, **tokens[0]}, {**doomed, **tokens[1]})
+        kept = {**ids, "tokens": [spare[0].id], "webhooks": webhooks[:1], "deliveries": deliveries}
+        yield Standing(
+            port, crew, office, neighbours, kept, {**doomed, "tokens": [spare[1].id], "webhooks": webhooks[1:]}
+        )
     finally:
         process.terminate()
         process.wait(30)
@@ -119,6 +124,14 @@ def _laid_in(port: int, crew: Headers) -> tuple[Ids, Ids]:
     for id in found["takeoffs"]:
         send.until_finished(id)
     return {kind: ids[:EACH] for kind, ids in found.items()}, {kind: ids[EACH:] for kind, ids in found.items()}
+
+
+def _told_of(port: int, office: Headers) -> tuple[list[str], list[str]]:
+    """Webhooks that are tried, and the deliveries that wait for it."""
+    send = _Sender(port, office)
+    told = {"url": "https://1.1.1.1/told", "events": ["order.placed"]}
+    webhooks = [send("POST", "/v1/webhooks", told) for _ in range(2)]
+    return webhooks, [send("POST", f"/v1/webhooks/{each}/tries", {}) for each in webhooks]
 
 
 @dataclass(frozen=True)
