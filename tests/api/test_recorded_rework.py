@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from service.cli.recompute import _comes_out_the_same
+from service.cli.recompute import comes_out_the_same
 from service.domain.records import SpliceRecord
 from service.domain.rework import Learned
 from service.planning.spares import remakes_within
@@ -54,14 +54,14 @@ def test_a_plan_learns_from_the_records_there_are(filled: HeldClient, store: Sto
     assert verify(before).breaches == verify(after).breaches == ()
 
 
-def test_a_stored_plan_comes_out_the_same_when_more_was_recorded(
+def test_a_stored_plancomes_out_the_same_when_more_was_recorded(
     filled: HeldClient, store: Store, asking: Document
 ) -> None:
     """Byte for byte, from what the answer says that it learned."""
     record(store, 40, 6)
     plan = store.plan(filled.post("/v1/plans", json=asking).get_json()["id"])
     record(store, 400, 200, first=100)
-    assert _comes_out_the_same(store, plan)
+    assert comes_out_the_same(store, plan)
 
 
 def test_a_fit_check_takes_the_same_request(filled: HeldClient, asking: Document) -> None:

@@ -103,7 +103,7 @@ def test_gone_switches_off(store: Store, url: str, receiver: Receiver) -> None:
     assert len(receiver.received) == 1
     off = store.webhooks.get(webhook.id)
     assert (off.off_because, off.wanted.active) == ("gone", False)
-    assert store.audit.listed(1, None, AuditFilter(item=webhook.id))[0].by.name == "webhooks"
+    assert store.audit.listed(1, None, AuditFilter(("webhooks",), item=webhook.id))[0].by.name == "webhooks"
 
 
 def test_a_receiver_that_hangs_holds_up_nobody_else(store: Store, url: str, receiver: Receiver) -> None:
