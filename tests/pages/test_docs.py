@@ -20,6 +20,7 @@ PAGES = [
     *("/docs", "/docs/guide", "/docs/schemas", "/docs/problems"),
     *(f"/docs/guide/{chapter.name}" for chapter in CHAPTERS),
     *(f"/docs/operations/{operation.id}" for operation in SPEC.operations.values()),
+    *(f"/docs/webhooks/{name}" for name in SPEC.document["webhooks"]),
     *(f"/docs/schemas/{name}" for name in COMPONENTS["schemas"] if not is_simple(SPEC, name)),
     *(f"/docs/examples/{name}" for name in COMPONENTS["examples"]),
 ]
@@ -45,6 +46,23 @@ def test_the_reference_lists_every_operation(browser: FlaskClient) -> None:
     """Nothing that the description describes is missing from the reference."""
     text = Seen(browser.get("/docs")).text
     assert [each.id for each in SPEC.operations.values() if f"{each.method.upper()} {each.path}" not in text] == []
+
+
+def test_the_reference_tells_what_webhooks_are_told(browser: FlaskClient) -> None:
+    """Each is listed and has a page with its headers, its event, an example of it, and what may be answered."""
+    listed = {each["href"] for each in Seen(browser.get("/docs")).all("a")}
+    for name, item in SPEC.document["webhooks"].items():
+        assert f"/docs/webhooks/{name}" in listed
+        page = Seen(browser.get(f"/docs/webhooks/{name}"))
+        assert [
+            word for word in ("webhook-id", "webhook-timestamp", "webhook-signature") if word not in page.text
+        ] == []
+        (media,) = item["post"]["requestBody"]["content"].values()
+        schema = media["schema"]["$ref"].removeprefix("#/components/schemas/")
+        (example,) = (each["$ref"].removeprefix("#/components/examples/") for each in media["examples"].values())
+        links = {each["href"] for each in page.all("a")}
+        assert {f"/docs/schemas/{schema}", f"/docs/examples/{example}"} <= links
+        assert "Any 2xx" in page.text and "410 Gone" in page.text and "Any other" in page.text
 
 
 @pytest.mark.parametrize("id", ["createPlan", "putClosure", "createTakeoff"])
@@ -92,7 +110,8 @@ def test_every_kind_of_problem_is_explained(browser: FlaskClient) -> None:
 
 
 @pytest.mark.parametrize(
-    "path", ["/docs/operations/none", "/docs/schemas/Code", "/docs/examples/none", "/docs/guide/none"]
+    "path",
+    ["/docs/operations/none", "/docs/webhooks/none", "/docs/schemas/Code", "/docs/examples/none", "/docs/guide/none"],
 )
 def test_what_is_not_there_is_not_found(browser: FlaskClient, path: str) -> None:
     """An unknown name is a page that says so, also that of a schema that is told where it is used."""
