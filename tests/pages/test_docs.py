@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
+import yaml
 from flask.testing import FlaskClient
 
 from service.api.problem_kinds import KINDS
@@ -12,6 +13,7 @@ from service.api.spec import load_spec
 from service.pages.docs.described import is_simple, members, told
 from service.pages.docs.guide import CHAPTERS, FOLDER
 from service.pages.docs.prose import prose
+from tests.cli.command_line import ROOT
 from tests.pages.seen import Seen
 
 SPEC = load_spec()
@@ -123,3 +125,11 @@ def test_the_guide_has_every_page_once() -> None:
     assert sorted(path.stem for path in FOLDER.glob("*.md")) == sorted(chapter.name for chapter in CHAPTERS)
     assert len({chapter.title for chapter in CHAPTERS}) == len(CHAPTERS)
     assert [chapter.name for chapter in CHAPTERS if re.search(r"\b(TODO|TBD)\b", chapter.text)] == []
+
+
+def test_the_guide_tells_generators_what_the_tests_tell_them() -> None:
+    """The media types that the page on programs has readers write down are those that the client is made with."""
+    (chapter,) = (each for each in CHAPTERS if each.name == "clients")
+    shown = re.search(r"^content_type_overrides:\n(?:  .*\n)+", chapter.text, re.MULTILINE)
+    told_in_tests = (ROOT / "tests" / "clients" / "python_client.yml").read_text("utf-8")
+    assert shown is not None and yaml.safe_load(shown[0]) == yaml.safe_load(told_in_tests)
