@@ -97,6 +97,7 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
         "stock": "/stock",
         "reference": "/docs",
         "operation": "/docs/operations/createPlan",
+        "event": "/docs/webhooks/takeoffFinished",
         "schema": "/docs/schemas/Rules",
         "example": "/docs/examples/handholePlan",
         "problems": "/docs/problems",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
+import yaml
 from flask.testing import FlaskClient
 
 from service.api.problem_kinds import KINDS
@@ -12,6 +13,7 @@ from service.api.spec import load_spec
 from service.pages.docs.described import is_simple, members, told
 from service.pages.docs.guide import CHAPTERS, FOLDER
 from service.pages.docs.prose import prose
+from tests.cli.command_line import ROOT
 from tests.pages.seen import Seen
 
 SPEC = load_spec()
@@ -20,6 +22,7 @@ PAGES = [
     *("/docs", "/docs/guide", "/docs/schemas", "/docs/problems"),
     *(f"/docs/guide/{chapter.name}" for chapter in CHAPTERS),
     *(f"/docs/operations/{operation.id}" for operation in SPEC.operations.values()),
+    *(f"/docs/webhooks/{name}" for name in SPEC.document["webhooks"]),
     *(f"/docs/schemas/{name}" for name in COMPONENTS["schemas"] if not is_simple(SPEC, name)),
     *(f"/docs/examples/{name}" for name in COMPONENTS["examples"]),
 ]
@@ -45,6 +48,23 @@ def test_the_reference_lists_every_operation(browser: FlaskClient) -> None:
     """Nothing that the description describes is missing from the reference."""
     text = Seen(browser.get("/docs")).text
     assert [each.id for each in SPEC.operations.values() if f"{each.method.upper()} {each.path}" not in text] == []
+
+
+def test_the_reference_tells_what_webhooks_are_told(browser: FlaskClient) -> None:
+    """Each is listed and has a page with its headers, its event, an example of it, and what may be answered."""
+    listed = {each["href"] for each in Seen(browser.get("/docs")).all("a")}
+    for name, item in SPEC.document["webhooks"].items():
+        assert f"/docs/webhooks/{name}" in listed
+        page = Seen(browser.get(f"/docs/webhooks/{name}"))
+        assert [
+            word for word in ("webhook-id", "webhook-timestamp", "webhook-signature") if word not in page.text
+        ] == []
+        (media,) = item["post"]["requestBody"]["content"].values()
+        schema = media["schema"]["$ref"].removeprefix("#/components/schemas/")
+        (example,) = (each["$ref"].removeprefix("#/components/examples/") for each in media["examples"].values())
+        links = {each["href"] for each in page.all("a")}
+        assert {f"/docs/schemas/{schema}", f"/docs/examples/{example}"} <= links
+        assert "Any 2xx" in page.text and "410 Gone" in page.text and "Any other" in page.text
 
 
 @pytest.mark.parametrize("id", ["createPlan", "putClosure", "createTakeoff"])
@@ -92,7 +112,8 @@ def test_every_kind_of_problem_is_explained(browser: FlaskClient) -> None:
 
 
 @pytest.mark.parametrize(
-    "path", ["/docs/operations/none", "/docs/schemas/Code", "/docs/examples/none", "/docs/guide/none"]
+    "path",
+    ["/docs/operations/none", "/docs/webhooks/none", "/docs/schemas/Code", "/docs/examples/none", "/docs/guide/none"],
 )
 def test_what_is_not_there_is_not_found(browser: FlaskClient, path: str) -> None:
     """An unknown name is a page that says so, also that of a schema that is told where it is used."""
@@ -104,3 +125,11 @@ def test_the_guide_has_every_page_once() -> None:
     assert sorted(path.stem for path in FOLDER.glob("*.md")) == sorted(chapter.name for chapter in CHAPTERS)
     assert len({chapter.title for chapter in CHAPTERS}) == len(CHAPTERS)
     assert [chapter.name for chapter in CHAPTERS if re.search(r"\b(TODO|TBD)\b", chapter.text)] == []
+
+
+def test_the_guide_tells_generators_what_the_tests_tell_them() -> None:
+    """The media types that the page on programs has readers write down are those that the client is made with."""
+    (chapter,) = (each for each in CHAPTERS if each.name == "clients")
+    shown = re.search(r"^content_type_overrides:\n(?:  .*\n)+", chapter.text, re.MULTILINE)
+    told_in_tests = (ROOT / "tests" / "clients" / "python_client.yml").read_text("utf-8")
+    assert shown is not None and yaml.safe_load(shown[0]) == yaml.safe_load(told_in_tests)

@@ -14,8 +14,8 @@ from service.pages.rendering import page
 
 FOLDER = Path(__file__).parent / "guide"
 ORDER = (
-    "quickstart", "catalogue", "planning-rules", "takeoffs", "importing", "orders", "field", "webhooks", "operating",
-    "keeping", "threats", "glossary", "algorithm",
+    "quickstart", "catalogue", "planning-rules", "takeoffs", "importing", "orders", "field", "clients", "webhooks",
+    "operating", "keeping", "threats", "glossary", "algorithm",
 )  # fmt: skip
 """The pages in the order in which they are read."""
 

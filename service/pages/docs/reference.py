@@ -1,12 +1,8 @@
-"""The reference: every operation, schema and example of ``openapi.yaml``, each at an address of its own."""
+"""The reference: every operation, webhook, schema and example of ``openapi.yaml``, each at an address of its own."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from html import escape
-from http import HTTPStatus
-from typing import Any
 
 import orjson
 from flask import Response
@@ -14,41 +10,22 @@ from markupsafe import Markup
 from werkzeug.exceptions import NotFound
 
 from service.api.problem_kinds import KINDS
-from service.api.spec import Node, Operation, Spec
+from service.api.spec import Node, Operation
 from service.api.state import state
 from service.pages.blueprint import routes
-from service.pages.docs.described import Told, is_simple, members, told
+from service.pages.docs.bodies import answers, contents
+from service.pages.docs.described import is_simple, members, told
 from service.pages.rendering import page
-
-
-@dataclass(frozen=True, slots=True)
-class Content:
-    """A body in one media type: its schema, and the names of its examples that have pages."""
-
-    media_type: str
-    schema: Told
-    examples: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """An answer of an operation. ``after`` are operations that go on from it, by id."""
-
-    status: str
-    text: str
-    contents: tuple[Content, ...]
-    headers: tuple[str, ...]
-    after: tuple[str, ...]
 
 
 @routes.get("/docs")
 def read_reference() -> Response:
-    """All operations by what they are about."""
+    """All operations by what they are about, and what webhooks are told."""
     spec = state().spec
     about = {tag["name"]: (tag["description"], list[Operation]()) for tag in spec.document["tags"]}
     for operation in spec.operations.values():
         about[operation.node["tags"][0]][1].append(operation)
-    return page("docs/reference.html", info=spec.document["info"], about=about)
+    return page("docs/reference.html", info=spec.document["info"], about=about, webhooks=_webhooks())
 
 
 @routes.get("/docs/operations/<id>")
@@ -63,8 +40,24 @@ def read_operation(id: str) -> Response:
         "docs/operation.html",
         operation=operation,
         parameters=[(each, told(spec, each["schema"])) for each in parameters],
-        sent=_contents(spec, operation.node.get("requestBody", {})),
-        answers=list(_answers(spec, operation)),
+        sent=contents(spec, operation.node.get("requestBody", {})),
+        answers=list(answers(spec, operation.node)),
+    )
+
+
+@routes.get("/docs/webhooks/<name>")
+def read_webhook(name: str) -> Response:
+    """What a webhook is told of one kind of event, and what it may answer."""
+    spec, node = state().spec, _webhooks().get(name)
+    if node is None:
+        raise NotFound
+    headers = [spec.resolved(each) for each in node["parameters"]]
+    return page(
+        "docs/webhook.html",
+        node=node,
+        headers=[(each, told(spec, each["schema"])) for each in headers],
+        sent=contents(spec, node["requestBody"]),
+        answers=list(answers(spec, node)),
     )
 
 
@@ -104,21 +97,5 @@ def list_problems() -> Response:
     return page("docs/problems.html", kinds=sorted(KINDS.values(), key=lambda kind: kind.status))
 
 
-def _answers(spec: Spec, operation: Operation) -> Iterator[Answer]:
-    for status, each in operation.node["responses"].items():
-        node = spec.resolved(each)
-        said = f"{status} {HTTPStatus(int(status)).phrase}" if status.isdigit() else "Any other"
-        after = tuple(spec.resolved(link)["operationId"] for link in node.get("links", {}).values())
-        yield Answer(said, node["description"], _contents(spec, node), tuple(node.get("headers", ())), after)
-
-
-def _contents(spec: Spec, node: Node) -> tuple[Content, ...]:
-    return tuple(
-        Content(media_type, told(spec, media["schema"]), _examples(media))
-        for media_type, media in node.get("content", {}).items()
-    )
-
-
-def _examples(media: Mapping[str, Any]) -> tuple[str, ...]:
-    referred = (str(each.get("$ref", "")) for each in media.get("examples", {}).values())
-    return tuple(each.removeprefix("#/components/examples/") for each in referred if each)
+def _webhooks() -> dict[str, Node]:
+    return {name: item["post"] for name, item in state().spec.document["webhooks"].items()}

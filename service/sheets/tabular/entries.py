@@ -82,6 +82,8 @@ class Entry:
         items = self.lists.get(way[0], ())
         number = int(way[1]) if len(way) > 1 and way[1].isdigit() else -1
         if not 0 <= number < len(items):
+            if len(way) == 1 and not items:
+                detail = f"{detail} {_where_to_say(sheet)}"
             return self.first.layout.fault(self.first.row, table.key.heading, code, detail)
         at = items[number].at
         return at.layout.fault(at.row, _heading(sheet, way[2:], table.key.heading), code, detail)
@@ -100,6 +102,11 @@ def put(document: Document, path: Path, value: Any) -> None:
         return
     if inner.pop(last, None) is not None and way and not inner:
         put(document, tuple(way), None)
+
+
+def _where_to_say(sheet: Sheet) -> str:
+    """Where a list is said that the file says nothing of: the cell that is pointed at is of another column."""
+    return f"It is {sheet.member}: rows on the sheet {sheet.name}, in CSV the columns that begin with {sheet.member}."
 
 
 def _heading(sheet: Sheet, way: Path, key: str) -> str:

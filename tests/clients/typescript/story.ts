@@ -45,6 +45,26 @@ async function loadsACatalogue(): Promise<void> {
   holds(codes.length === sent.catalogue.closures?.length, "every closure is on one of the pages");
 }
 
+async function sendsFiles(): Promise<void> {
+  const workbook = await api.GET("/v1/catalogue.xlsx", { parseAs: "arrayBuffer" });
+  const type = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet";
+  // The description's bytes are text to the types, and go as they are.
+  const same = await api.POST("/v1/catalogue.xlsx", {
+    body: found(workbook.data, "the catalogue as a workbook") as unknown as string,
+    bodySerializer: (body) => body,
+    headers: { "Content-Type": type },
+  });
+  holds(found(same.data, "the workbook is taken").changed.length === 0, "what was given out changes nothing");
+  const wrong = await api.POST("/v1/catalogue.csv", {
+    params: { query: { section: "sleeves", check: true } },
+    body: "code;price\r\nrs-12;cheap\r\n",
+    bodySerializer: (body) => body,
+    headers: { "Content-Type": "text/csv" },
+  });
+  const [fault] = wrong.error?.errors ?? [];
+  holds(fault?.row === 2 && fault.column === "B" && fault.heading === "price", "the fault is told by its cell");
+}
+
 async function plansASplicePoint(): Promise<string> {
   const check = found((await api.POST("/v1/fit-checks", { body: sent.ferrow })).data, "a verdict");
   holds(check.fits, "the splice point fits");
@@ -146,6 +166,7 @@ async function makesTokens(): Promise<void> {
 }
 
 await loadsACatalogue();
+await sendsFiles();
 const plan = await plansASplicePoint();
 await ordersIt(await sendsABuild());
 await hangsIt(plan);

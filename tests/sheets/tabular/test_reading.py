@@ -113,6 +113,18 @@ def test_a_fault_of_the_document_leads_to_its_cell() -> None:
     assert {pointer: entry.fault(POINTS, pointer, "x", "y").cell for pointer in places} == places
 
 
+def test_a_list_that_is_missing_is_told_with_where_it_is_said() -> None:
+    """It has no cell, so the key's is pointed at, and the sentence names the list, its sheet and its columns."""
+    table = POINTS
+    entry = read_csv(b"name\nQ\n", table).entries["points"]["Q"]
+    fault = entry.fault(table, "/joints", "required", "This member is required.")
+    assert fault.cell == "A2"
+    assert fault.detail == (
+        "This member is required. It is joints: rows on the sheet points.joints, in CSV the columns that begin with "
+        "joints."
+    )
+
+
 def test_reading_ends_where_nobody_would_read_on() -> None:
     """A file whose every cell is wrong gives a thousand faults and no more."""
     assert len(trays("code,turn_mm\n" + "a,x\n" * 5000).faults) == FAULTS_MOST
