@@ -136,11 +136,10 @@ MANY = b"<x/>" * 4_200_000
         ("sheet1.xml", rb"<sheetData>", MANY + b"<sheetData>"),
         ("sheet1.xml", rb"<sheetData>", b"<sheetData><row>" + b"<c/>" * 4_200_000 + b"</row>"),
         ("styles.xml", rb"</cellXfs>", b"<xf/>" * 420_000 + b"</cellXfs>"),
-        ("sharedStrings.xml", rb"</sst>", b"<si/>" * 1_400_000 + b"</sst>"),
         ("workbook.xml", rb"(?=</sheets>)", b'<sheet name="-x" sheetId="9" r:id="rId1"/>' * 5_000),
         ("sheet1.xml", rb"<sheetData>", b"<x y='" + b"z" * 3_000_000 + b"'/><sheetData>"),
     ],
-    ids=("elements", "cells", "styles", "strings", "one-sheet-again-and-again", "long-tag"),
+    ids=("elements", "cells", "styles", "one-sheet-again-and-again", "long-tag"),
 )
 def test_a_workbook_of_more_than_is_read_is_refused_before_it_is_worked_through(
     part: str, pattern: bytes, by: bytes
@@ -148,6 +147,19 @@ def test_a_workbook_of_more_than_is_read_is_refused_before_it_is_worked_through(
     """Packed it is some ten kilobytes; what a reader makes of it would take minutes and gigabytes."""
     with pytest.raises(NotATable) as raised:
         read(changed(workbook({"sleeves": [HEAD, SLEEVE]}), part, pattern, by))
+    assert raised.value.code == "too_much"
+
+
+def test_shared_strings_are_counted_as_well() -> None:
+    """Each costs a reader three times what a cell does."""
+    kind = b"application/vnd.openxmlformats-officedocument.spreadsheetml.sharedStrings+xml"
+    named = b'<Override PartName="/xl/sharedStrings.xml" ContentType="' + kind + b'"/></Types>'
+    stream = io.BytesIO(changed(workbook({"sleeves": [HEAD, SLEEVE]}), "Types].xml", rb"</Types>", named))
+    with zipfile.ZipFile(stream, "a") as archive:
+        main = b"http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+        archive.writestr("xl/sharedStrings.xml", b'<sst xmlns="' + main + b'">' + b"<si/>" * 1_400_000 + b"</sst>")
+    with pytest.raises(NotATable) as raised:
+        read(stream.getvalue())
     assert raised.value.code == "too_much"
 
 
