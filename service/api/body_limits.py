@@ -44,6 +44,7 @@ def parser_with(settings: Settings) -> type[Any]:
     class Parser(HTTPRequestParser):  # type: ignore[misc]
         adj: Any
         completed: bool
+        chunked: bool
         error: Error | None
 
         def __init__(self, adj: Any) -> None:
@@ -56,6 +57,9 @@ def parser_with(settings: Settings) -> type[Any]:
             if self.path.startswith("//"):
                 # The server would take the second slash away and serve another address than was asked for.
                 raise ParsingError("An address begins with one slash")
+            if "TRANSFER_ENCODING" in self.headers or (self.chunked and "CONTENT_LENGTH" in self.headers):
+                # Who stands in between may go by the other one and see another request begin (RFC 9112, section 6.1).
+                raise ParsingError("A body has one length")
             if self.command == "POST" and self.path in TAKEOFFS:
                 self.adj = copy(self.adj)
                 self.adj.max_request_body_size = max(self.adj.max_request_body_size, takeoff_limit + 1)

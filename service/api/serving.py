@@ -81,6 +81,8 @@ def embedded_server(app: Callable[..., Any], settings: Settings) -> Any:
         max_request_header_size=settings.header_limit,
         channel_timeout=_IDLE_S,
         max_request_body_size=settings.body_limit + 1,
+        # That something was passed on has to be seen: it is how a proxy on this machine is told from a program on it.
+        clear_untrusted_proxy_headers=False,
         ident=None,
         expose_tracebacks=False,
     )

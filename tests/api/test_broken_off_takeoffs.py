@@ -64,6 +64,21 @@ def test_a_body_of_unknown_length_is_not_read(filled: HeldClient, handhole: dict
     assert filled.get("/v1/takeoffs").get_json()["items"] == []
 
 
+@pytest.mark.parametrize("path", ["/v1/takeoffs.csv", "/v1/catalogue.csv?section=sleeves"])
+def test_half_a_file_that_came_in_chunks_is_not_taken_for_the_whole(filled: HeldClient, path: str) -> None:
+    """Servers read no further than the limit, and the part before it can look like a file of its own."""
+    row = b"code,title\n" if "section" in path else b"name\n"
+    answer = filled.post(
+        path,
+        input_stream=BytesIO(row + b"\n" * 40 * 1024 * 1024),
+        content_type="text/csv",
+        headers={"Transfer-Encoding": "chunked"},
+        environ_overrides={**UNCOUNTED, "CONTENT_LENGTH": ""},
+    )
+    assert answer.status_code == 413
+    assert answer.get_json()["type"] == "/problems/too-large"
+
+
 def test_a_takeoff_cancelled_while_it_came_is_told_so_to_its_sender(
     filled: HeldClient, store: Store, handhole: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:

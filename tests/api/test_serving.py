@@ -16,6 +16,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+import flask
 import pytest
 from flask import Flask
 
@@ -91,6 +92,25 @@ def test_a_body_over_the_limit_is_refused_in_one_piece_and_in_chunks(port: int) 
 def test_what_never_reaches_the_application_is_a_problem_too(port: int, request_line: bytes, status: int) -> None:
     """What the server itself refuses looks like every other error."""
     assert problem_in(exchange(port, request_line))["status"] == status
+
+
+@pytest.mark.parametrize("version", [b"1.0", b"1.1"])
+def test_a_body_with_two_lengths_is_refused_and_nothing_after_it_is_read(port: int, version: bytes) -> None:
+    """A proxy may go by one and this server by the other; the rest would be taken for another person's request."""
+    two = b"Content-Length: 5\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n\r\n"
+    head = b"POST /v1/plans HTTP/" + version + b"\r\nHost: h\r\nContent-Type: application/json\r\n"
+    answer = exchange(port, head + two + b"GET /healthz HTTP/1.1\r\nHost: h\r\n\r\n")
+    assert answer.count(b"HTTP/1.") == 1
+    assert problem_in(answer)["status"] == 400
+
+
+def test_the_application_sees_that_a_proxy_passed_something_on() -> None:
+    """By that it knows a stranger from a program on this machine, whom alone the figures are open to."""
+    seen, settings = Flask(__name__), Settings(port=free_port())
+    seen.add_url_rule("/", view_func=lambda: f"told {flask.request.headers.get('X-Forwarded-For')}")
+    with served(seen, settings):
+        request = b"GET / HTTP/1.1\r\nHost: h\r\nConnection: close\r\nX-Forwarded-For: 192.0.2.7\r\n\r\n"
+        assert exchange(settings.port, request).endswith(b"told 192.0.2.7")
 
 
 @pytest.mark.parametrize("body", [b'{"name": "Quay"}', b"zz", b"5 5\r\n", b"1;" + b"a" * 2_000])

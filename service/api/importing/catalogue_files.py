@@ -9,7 +9,7 @@ import orjson
 from flask import Blueprint, Response, request
 
 from service.api.answers import json_answer, tagged
-from service.api.bodies import media_type
+from service.api.bodies import body_bytes, media_type
 from service.api.importing.catalogue_import import Imported, import_catalogue
 from service.api.importing.cell_problems import opened
 from service.api.importing.tables import CSV, XLSX, catalogue_tables
@@ -69,7 +69,7 @@ def file_answer(revision: str, name: str, content_type: str, write: Callable[[],
 
 
 def _import(reading: Callable[[bytes], TablesRead]) -> Response:
-    content = request.get_data(cache=False)
+    content = body_bytes()
     expect = expected() if "If-Match" in request.headers else None
     shared, check = state(), parameter("check")
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 from flask import Blueprint, Response, request
 
-from service.api.bodies import media_type
+from service.api.bodies import body_bytes, media_type
 from service.api.importing.cell_problems import opened
 from service.api.importing.point_sources import Mapped, Typed
 from service.api.importing.tables import CSV, XLSX, points_table
@@ -71,7 +71,7 @@ def _typed(kind: str, reading: Callable[[bytes], TablesRead]) -> Response:
 def _content(kind: str, times: int) -> bytes:
     media_type(kind)
     request.max_content_length = times * state().settings.body_limit
-    return request.get_data(cache=False)
+    return body_bytes()
 
 
 def _head() -> Head:

@@ -12,6 +12,8 @@ from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 from warnings import catch_warnings, simplefilter
 
+from service.sheets.counted_archive import TOO_MUCH, TooMuch, opened_workbook
+
 UNPACKED_MOST = 64 * 1024 * 1024
 """What all parts of a workbook may come to, unpacked, in bytes."""
 _PARTS_MOST = 500
@@ -35,17 +37,18 @@ def sheet_rows(content: bytes, wanted: Sequence[str], rows_most: int) -> dict[st
     Raises ``NotAWorkbook``.
     """
     insist_on_safe(content)
-    import openpyxl
-
     try:
         with catch_warnings():
             # What the reader does not know (colour schemes, extensions) is none of our business.
             simplefilter("ignore")
-            book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=False, keep_links=False)
-            found = {name: _read(_all_rows(book[name]), name, rows_most) for name in wanted if name in book.sheetnames}
-            book.close()
+            book, archive = opened_workbook(content)
+            with archive:
+                names = [name for name in wanted if name in book.sheetnames]
+                found = {name: _read(_all_rows(book[name]), name, rows_most) for name in names}
     except NotAWorkbook:
         raise
+    except TooMuch:
+        raise NotAWorkbook(TOO_MUCH) from None
     except Exception as error:
         # The reader raises whatever it stumbles over: a dozen kinds, from KeyError to the XML parser's own.
         raise NotAWorkbook("This workbook cannot be read: it is damaged, or no XLSX.") from error

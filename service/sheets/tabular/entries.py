@@ -37,11 +37,10 @@ class At(NamedTuple):
 
 @dataclass(slots=True)
 class Item:
-    """An item of a list: its members, the row that it began in, and under what number rows were put together."""
+    """An item of a list: its members, and the row that it began in."""
 
     at: At
     document: Document = field(default_factory=dict)
-    number: int | None = None
 
 
 @dataclass(slots=True)
@@ -58,6 +57,7 @@ class Entry:
     own: At | None = None
     said: dict[Path, Any] = field(default_factory=dict)
     lists: dict[str, list[Item]] = field(default_factory=dict)
+    numbered: dict[tuple[str, int], Item] = field(default_factory=dict)
 
     def over(self, table: Table, standing: Mapping[str, Any] | None = None) -> Document:
         """The document that comes of it, over the one that there is: what the file does not say of it stays."""

@@ -135,10 +135,13 @@ class _Reader:
             lower = heading.lower()
             if not lower:
                 continue
-            if lower in seen:
+            # Behind the heading of names stands the caller's own word, of which A and a are two.
+            whose = [c.heading for c, _ in known.values() if c.names and lower.startswith(f"{c.heading.lower()}.")]
+            same = whose[0] + heading[len(whose[0]) :] if whose else lower
+            if same in seen:
                 self._at_head(place, heading, "duplicate", "A column of this heading stands here already.")
                 continue
-            seen.add(lower)
+            seen.add(same)
             if lower == self._table.key.heading:
                 continue
             if lower in known and not known[lower][0].names:
@@ -212,7 +215,7 @@ class _Reader:
         told = [cell for _, cell in given if cell is not None]
         if told == [NOTHING] and not items:
             return
-        item = self._item_of(items, sheet, at, given)
+        item = self._item_of(entry, sheet, at, given)
         for found, cell in given:
             if cell is None or found.column is _number_of(sheet):
                 continue
@@ -227,8 +230,9 @@ class _Reader:
         if sheet.grouped is not None:
             self._pair(item, sheet, at, given)
 
-    def _item_of(self, items: list[Item], sheet: Sheet, at: At, given: Sequence[tuple[_Found, object]]) -> Item:
+    def _item_of(self, entry: Entry, sheet: Sheet, at: At, given: Sequence[tuple[_Found, object]]) -> Item:
         """The item that a row tells of: a new one, or of rows that are put together the one with the same number."""
+        assert sheet.member is not None
         number = None
         if sheet.grouped is not None:
             heading = sheet.grouped.number.heading
@@ -237,11 +241,14 @@ class _Reader:
                 self._fault(at.row, heading, "required", "This is needed: rows with the same number belong together.")
             else:
                 number = self._value(at.row, _Found(0, sheet.grouped.number, sheet, heading), cell)
-            standing = next((item for item in items if number is not None and item.number == number), None)
+            # Looked up, not looked for: one entry may have all the rows of a file.
+            standing = entry.numbered.get((sheet.member, number)) if number is not None else None
             if standing is not None:
                 return standing
-        item = Item(at, {}, number)
-        items.append(item)
+        item = Item(at)
+        entry.lists[sheet.member].append(item)
+        if number is not None:
+            entry.numbered[sheet.member, number] = item
         return item
 
     def _pair(self, item: Item, sheet: Sheet, at: At, given: Sequence[tuple[_Found, object]]) -> None:

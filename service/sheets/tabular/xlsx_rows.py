@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import io
 import re
-import zipfile
 from collections.abc import Iterator
 from datetime import date, datetime, time, timedelta
 from typing import Any, TypeVar
 from warnings import catch_warnings, simplefilter
 
+from service.sheets.counted_archive import TOO_MUCH, CountedArchive, TooMuch, opened_workbook
 from service.sheets.schedule.opening import NotAWorkbook, insist_on_safe
 from service.sheets.tabular.cells import Odd
 from service.sheets.tabular.rows import COLUMNS_MOST, CellFault, NotATable, SheetRead, SheetRow
@@ -20,7 +19,7 @@ OWN = "-"
 """What the name of a sheet begins with that is not to be read."""
 
 _MERGED = re.compile(rb'<mergeCell ref="([A-Z]{1,3})([0-9]{1,7}):')
-_MERGED_TOLD = 100
+_MERGED_TOLD, _TAG_MOST = 100, 64
 _BLOCK = 64 * 1024
 _BEYOND = 3
 """How many columns beyond the headings are looked at, for what stands there by mistake."""
@@ -44,14 +43,12 @@ def workbook_sheets(content: bytes) -> Iterator[SheetRead]:
 
 def _opened(content: bytes) -> Iterator[SheetRead]:
     insist_on_safe(content)
-    import openpyxl  # takes its time, and is needed by whoever sends a workbook alone
-
     with catch_warnings():
         # What the reader does not know (colour schemes, extensions) is none of our business.
         simplefilter("ignore")
-        book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=False, keep_links=False)
-    yield from _sheets(book, content)
-    book.close()
+        book, archive = opened_workbook(content)
+    with archive:
+        yield from _sheets(book, archive)
 
 
 def _careful(items: Iterator[Item]) -> Iterator[Item]:
@@ -65,17 +62,19 @@ def _careful(items: Iterator[Item]) -> Iterator[Item]:
             raise
         except NotAWorkbook as error:
             raise NotATable("no_workbook", str(error)) from None
+        except TooMuch:
+            raise NotATable("too_much", TOO_MUCH) from None
         except Exception as error:
             # A dozen kinds, from KeyError to the XML parser's own.
             raise NotATable("no_workbook", "This workbook cannot be read: it is damaged, or no XLSX.") from error
         yield item
 
 
-def _sheets(book: Any, content: bytes) -> Iterator[SheetRead]:
+def _sheets(book: Any, archive: CountedArchive) -> Iterator[SheetRead]:
     for order, sheet in enumerate(book.worksheets):
         if sheet.title.startswith(OWN):
             continue
-        faults = list(_merged(content, sheet, order))
+        faults = list(_merged(archive, sheet, order))
         if sheet.sheet_state != "visible":
             faults.append(CellFault(order, 1, 0, sheet.title, "", "hidden", _HIDDEN))
         sheet.reset_dimensions()
@@ -114,9 +113,9 @@ def _heading(cell: object) -> str:
     return "" if cell is None or isinstance(cell, Odd) else str(cell).strip()
 
 
-def _merged(content: bytes, sheet: Any, order: int) -> Iterator[CellFault]:
+def _merged(archive: CountedArchive, sheet: Any, order: int) -> Iterator[CellFault]:
     """Cells that are merged: what stands in all but the first of them is lost, so that is not guessed at."""
-    with zipfile.ZipFile(io.BytesIO(content)) as archive, archive.open(sheet._worksheet_path.lstrip("/")) as part:
+    with archive.open(sheet._worksheet_path.lstrip("/")) as part:
         held, told = b"", 0
         while block := part.read(_BLOCK):
             held += block
@@ -126,7 +125,8 @@ def _merged(content: bytes, sheet: Any, order: int) -> Iterator[CellFault]:
                     return
                 detail = "Cells are merged here. Part them, and fill in every one of them."
                 yield CellFault(order, int(row), _place(letters), sheet.title, "", "merged", detail)
-            held = held[held.rfind(b"<") :]
+            # What has come of the tag that the block ends in, which is no longer than this.
+            held = held[max(held.rfind(b"<"), len(held) - _TAG_MOST) :]
 
 
 def _place(letters: bytes) -> int:

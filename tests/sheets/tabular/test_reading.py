@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Callable
+from types import FrameType
+from typing import Any
+
 import pytest
 
 from service.sheets.tabular.reading import FAULTS_MOST, TablesRead, read_csv, read_workbook
@@ -12,6 +17,24 @@ from tests.sheets.tabular.drawn import ALL, POINTS, TABLES
 
 def trays(text: str) -> TablesRead:
     return read_csv(text.encode(), TABLES["trays"])
+
+
+def lines_run(work: Callable[[], object]) -> int:
+    """How many lines of Python run in some work."""
+    count = 0
+
+    def note(_frame: FrameType, event: str, _argument: object) -> Any:
+        nonlocal count
+        count += event == "line"
+        return note
+
+    before = sys.gettrace()
+    sys.settrace(note)
+    try:
+        work()
+    finally:
+        sys.settrace(before)
+    return count
 
 
 def told(read: TablesRead) -> list[tuple[str, str, str]]:
@@ -31,6 +54,13 @@ def test_a_column_may_stand_once() -> None:
     assert told(trays("code,title,Title\na,b,c\n")) == [("C1", "Title", "duplicate")]
 
 
+def test_tags_that_differ_in_the_case_of_their_letters_are_two() -> None:
+    """Their names are the caller's own words, as they are in JSON; the heading before them is ours."""
+    read = read_csv(b"name,tags.R,Tags.r\nQuay,1,2\n", POINTS)
+    assert told(read) == []
+    assert read.entries["points"]["Quay"].over(POINTS)["tags"] == {"R": "1", "r": "2"}
+
+
 def test_something_beyond_the_headings_belongs_to_nothing() -> None:
     """A comma too many moves all that follows, and is told."""
     assert told(trays("code,title\na,b,c\n")) == [("C2", "", "no_heading")]
@@ -40,6 +70,16 @@ def test_a_row_says_whose_it_is() -> None:
     """A blank does not mean the one above."""
     assert told(trays("code,title\na,b\n,c\n")) == [("A3", "code", "required")]
     assert told(trays("title\nb\n")) == [("A1", "code", "no_column")]
+
+
+def test_what_a_row_costs_does_not_grow_with_the_rows_before_it() -> None:
+    """One entry may have all the rows of a file: four times as many run four times as many lines, not sixteen."""
+
+    def lines(rows: int) -> int:
+        text = "code,banks.bank,banks.slot_kind,banks.slots\n" + "".join(f"a,{n},s,1\n" for n in range(rows))
+        return lines_run(lambda: trays(text))
+
+    assert lines(400) < 5 * lines(100)
 
 
 def test_rows_with_one_number_are_one_bank() -> None:

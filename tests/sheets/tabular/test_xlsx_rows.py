@@ -127,6 +127,50 @@ def test_a_workbook_that_unpacks_to_too_much_is_not_opened() -> None:
         read(stream.getvalue())
 
 
+MANY = b"<x/>" * 4_200_000
+
+
+@pytest.mark.parametrize(
+    ("part", "pattern", "by"),
+    [
+        ("sheet1.xml", rb"<sheetData>", MANY + b"<sheetData>"),
+        ("sheet1.xml", rb"<sheetData>", b"<sheetData><row>" + b"<c/>" * 4_200_000 + b"</row>"),
+        ("styles.xml", rb"</cellXfs>", b"<xf/>" * 420_000 + b"</cellXfs>"),
+        ("workbook.xml", rb"(?=</sheets>)", b'<sheet name="-x" sheetId="9" r:id="rId1"/>' * 5_000),
+        ("sheet1.xml", rb"<sheetData>", b"<x y='" + b"z" * 3_000_000 + b"'/><sheetData>"),
+    ],
+    ids=("elements", "cells", "styles", "one-sheet-again-and-again", "long-tag"),
+)
+def test_a_workbook_of_more_than_is_read_is_refused_before_it_is_worked_through(
+    part: str, pattern: bytes, by: bytes
+) -> None:
+    """Packed it is some ten kilobytes; what a reader makes of it would take minutes and gigabytes."""
+    with pytest.raises(NotATable) as raised:
+        read(changed(workbook({"sleeves": [HEAD, SLEEVE]}), part, pattern, by))
+    assert raised.value.code == "too_much"
+
+
+def test_shared_strings_are_counted_as_well() -> None:
+    """Each costs a reader three times what a cell does."""
+    kind = b"application/vnd.openxmlformats-officedocument.spreadsheetml.sharedStrings+xml"
+    named = b'<Override PartName="/xl/sharedStrings.xml" ContentType="' + kind + b'"/></Types>'
+    stream = io.BytesIO(changed(workbook({"sleeves": [HEAD, SLEEVE]}), "Types].xml", rb"</Types>", named))
+    with zipfile.ZipFile(stream, "a") as archive:
+        main = b"http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+        archive.writestr("xl/sharedStrings.xml", b'<sst xmlns="' + main + b'">' + b"<si/>" * 1_400_000 + b"</sst>")
+    with pytest.raises(NotATable) as raised:
+        read(stream.getvalue())
+    assert raised.value.code == "too_much"
+
+
+def test_merged_cells_are_looked_for_a_block_at_a_time() -> None:
+    """A block without any tag is let go; a tag across two of them is found all the same."""
+    content = workbook({"sleeves": [HEAD, SLEEVE]})
+    for before in range(64 * 1024 - 700, 64 * 1024, 9):
+        by = b"</sheetData><x>" + b"y" * before + b'</x><mergeCells count="1"><mergeCell ref="A2:B2"/></mergeCells>'
+        assert faults(changed(content, "sheet1.xml", rb"</sheetData>", by)) == [("sleeves!A2", "merged")]
+
+
 def test_a_workbook_without_any_sheet_of_ours_is_refused() -> None:
     """Its own sheets alone say nothing; that is told, and not taken for an empty file."""
     with pytest.raises(NotATable, match="none of the sheets sleeves, trays"):
