@@ -86,6 +86,7 @@ class Teller:
         self._allowed, self._pace, self._resolve = allowed, pace or Pace(), resolve
         self._look_s, self._lease_s = look_s, lease_s
         self._ending = threading.Event()
+        self._lock, self._telling = threading.Lock(), senders
         self._threads = [
             threading.Thread(target=self._tell, args=(number == 0,), name=f"teller-{number}", daemon=True)
             for number in range(senders)
@@ -104,9 +105,22 @@ class Teller:
         last = time.monotonic() + _END_S
         for thread in self._threads:
             thread.join(max(last - time.monotonic(), 0.0))
-        self._store.close()
 
     def _tell(self, forgets: bool) -> None:
+        try:
+            self._go_on(forgets)
+        finally:
+            self._leave()
+
+    def _leave(self) -> None:
+        """The last to end closes the store: one that is still at a try says what came of it by a connection of it."""
+        with self._lock:
+            self._telling -= 1
+            last = self._telling == 0
+        if last:
+            self._store.close()
+
+    def _go_on(self, forgets: bool) -> None:
         acts(Actor("webhooks"))
         forget_next = time.monotonic()
         while not self._ending.is_set():
