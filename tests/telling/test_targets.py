@@ -169,6 +169,15 @@ def test_true_allows_a_site_and_not_what_clouds_tell_there() -> None:
     for address in ("169.254.169.254", "[fe80::1]", "[::ffff:169.254.169.254]", "224.0.0.1", "0.0.0.0"):
         assert refusal(f"https://{address}/", allowed=allowed) == "private_address"
     assert leads_to("https://169.254.169.254/", allowed=allowed_from("169.254.0.0/16"))
+    for secret in ("fd00:ec2::254", "100.100.100.200", "::ffff:100.100.100.200", "192.0.0.192"):
+        assert refusal("https://h.example/", secret, allowed=allowed) == "private_address"
+    assert leads_to("https://h.example/", "fd00:ec2::254", allowed=allowed_from("fd00:ec2::/32"))
+
+
+@pytest.mark.parametrize("address", ["192.0.0.8", "192.0.0.192", "168.63.129.16", "::ffff:168.63.129.16"])
+def test_what_clouds_keep_for_their_own_machines_is_not_public(address: str) -> None:
+    """Some versions of the standard library call them global; one is an ordinary address outside of its cloud."""
+    assert not is_public(ipaddress.ip_address(address))
 
 
 @pytest.mark.parametrize("text", ["yes", "10.0.0.0/33", "10.0.0.1/8", "intranet", "10.0.0.0/8 192.168.0.0/16"])

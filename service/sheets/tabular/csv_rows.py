@@ -7,7 +7,7 @@ import io
 import re
 from collections.abc import Iterator
 
-from service.sheets.tabular.rows import COLUMNS_MOST, NotATable, SheetRead, SheetRow
+from service.sheets.tabular.rows import COLUMNS_MOST, LOWEST, NotATable, SheetRead, SheetRow
 
 _DELIMITERS = ",;\t"
 _GUARD = re.compile("'(?='*\\s*[=+\\-@\uff1d\uff0b\uff0d\uff20])")
@@ -58,6 +58,8 @@ def _numbered(reader: Iterator[list[str]]) -> Iterator[SheetRow]:
     number = 0
     try:
         for number, cells in enumerate(reader, 1):
+            if number > LOWEST:
+                raise NotATable("too_many_rows", f"The file goes on below row {LOWEST}.")
             yield SheetRow(number, [_unguarded(cell) for cell in cells[:COLUMNS_MOST]])
     except csv.Error as error:
         raise NotATable("no_csv", f"Row {number + 1} cannot be read as CSV: {error}.") from None

@@ -11,6 +11,9 @@ from service.sheets.workbook import cell_name
 ROWS_MOST = 100_000
 """The rows that one file may have on all its sheets."""
 
+LOWEST = 200_000
+"""The lowest row of a sheet that is read, empty ones counted: they are work too, and cost next to nothing to send."""
+
 COLUMNS_MOST = 200
 
 EXPLAINS = "(this row explains)"

@@ -11,7 +11,7 @@ from warnings import catch_warnings, simplefilter
 from service.sheets.counted_archive import TOO_MUCH, CountedArchive, TooMuch, opened_workbook
 from service.sheets.schedule.opening import NotAWorkbook, insist_on_safe
 from service.sheets.tabular.cells import Odd
-from service.sheets.tabular.rows import COLUMNS_MOST, CellFault, NotATable, SheetRead, SheetRow
+from service.sheets.tabular.rows import COLUMNS_MOST, LOWEST, CellFault, NotATable, SheetRead, SheetRow
 
 Item = TypeVar("Item")
 
@@ -23,9 +23,6 @@ _MERGED_TOLD, _TAG_MOST = 100, 64
 _BLOCK = 64 * 1024
 _BEYOND = 3
 """How many columns beyond the headings are looked at, for what stands there by mistake."""
-
-_LOWEST = 200_000
-"""The lowest row that is read, empty ones counted."""
 
 _FORMULA = Odd("formula", "This is a formula. Put in what it comes to: copy it and paste the values.")
 _DAY = Odd("day", "The spreadsheet has made a day or time of this. Format the column as text and type it again.")
@@ -90,8 +87,8 @@ def _sheets(book: Any, archive: CountedArchive) -> Iterator[SheetRead]:
 def _rows(sheet: Any, columns: int) -> Iterator[SheetRow]:
     """The rows of a sheet; where one says that it is far below the one before it, those between come as empty ones."""
     for number, row in enumerate(sheet.iter_rows(max_col=columns), 1):
-        if number > _LOWEST:
-            raise NotATable("too_many_rows", f"Sheet {sheet.title} goes on below row {_LOWEST}.")
+        if number > LOWEST:
+            raise NotATable("too_many_rows", f"Sheet {sheet.title} goes on below row {LOWEST}.")
         yield SheetRow(number, [_cell(cell) for cell in row])
 
 

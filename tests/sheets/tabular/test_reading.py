@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from service.sheets.tabular.reading import FAULTS_MOST, TablesRead, read_csv, read_workbook
-from service.sheets.tabular.rows import ROWS_MOST, NotATable
+from service.sheets.tabular.rows import LOWEST, ROWS_MOST, NotATable
 from tests.api.files import workbook
 from tests.sheets.tabular.drawn import ALL, POINTS, TABLES
 
@@ -80,6 +80,13 @@ def test_what_a_row_costs_does_not_grow_with_the_rows_before_it() -> None:
         return lines_run(lambda: trays(text))
 
     assert lines(400) < 5 * lines(100)
+
+
+def test_empty_rows_count_as_well() -> None:
+    """Packed they are next to nothing, and thirty million of them kept a server busy for half a minute."""
+    assert trays("code\n" + "\n" * (LOWEST - 1)).count == 0
+    with pytest.raises(NotATable, match="goes on below row"):
+        trays("code\n" + "\n" * LOWEST)
 
 
 def test_rows_with_one_number_are_one_bank() -> None:
