@@ -15,6 +15,7 @@ from service.planning.demand import Demand, demand_on
 from service.planning.express_room import CablesByTag, CableStowed, express_reasons
 from service.planning.known_packings import solve
 from service.planning.obstacles import packing_reasons
+from service.planning.packing import NODE_LIMIT
 from service.planning.packing.problem import Packing
 from service.planning.ports import PortPlan, assign_ports
 from service.planning.slack import opening_mm, window_mm
@@ -93,11 +94,12 @@ def judge(
     cables: CablesByTag,
     nodes: int | None = None,
     sleeves_set: Mapping[int, Sleeve] = MappingProxyType({}),
+    nodes_most: int = NODE_LIMIT,
 ) -> Verdict:
     """Judge one closure against the work of a splice point, with every limit that binds.
 
     With ``nodes`` only the yes or no is wanted, within so many search steps; a packing that fails gives one bare
-    reason. ``sleeves_set``: see ``demand_on``.
+    reason. ``nodes_most`` are the steps that there are at all. ``sleeves_set``: see ``demand_on``.
     """
     rules = request.rules
     reasons: list[Reason] = []
@@ -111,7 +113,7 @@ def judge(
     packing: Packing | None = None
     stowed: dict[str, CableStowed] = {}
     if demand.problem is not None:
-        packing = solve(demand.problem) if nodes is None else solve(demand.problem, nodes)
+        packing = solve(demand.problem, nodes_most if nodes is None else min(nodes, nodes_most))
         if packing.fits:
             stowed = _stowed(closure, work, demand, packing, stowage, cables)
             reasons.extend(express_reasons(closure, work, stowage, stowed, cables, notes))

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 
 from service.domain.catalogue import Catalogue, Closure
+from service.domain.faults import Refused
 from service.domain.plan import (
     Alternative,
     FitCheck,
@@ -26,6 +27,7 @@ from service.planning.cautions import cautions
 from service.planning.certifying import certificate_of
 from service.planning.crew_account import crew_of
 from service.planning.demand import Demand
+from service.planning.effort import faults_of_effort
 from service.planning.express_room import CablesByTag
 from service.planning.headroom import headroom_of
 from service.planning.joints import SPLICES_MOST, cables_by_tag, work_of
@@ -101,6 +103,9 @@ def _judged(
     request: PlanRequest, catalogue: Catalogue, splices_most: int, recorded: Iterable[Tally] = ()
 ) -> tuple[Work, CablesByTag, Stowage, Sequence[Verdict]]:
     work = work_of(request, catalogue, splices_most)
+    faults = faults_of_effort(work.splices, len(request.closures or catalogue.closures))
+    if faults:
+        raise Refused(faults)
     cables = dict(cables_by_tag(request, catalogue))
     stowage = Stowage(request.rules, catalogue, {tag: cable for tag, (_, cable) in cables.items()}, recorded)
     return work, cables, stowage, judge_all(request, work, catalogue, stowage, cables)

@@ -8,8 +8,10 @@ from decimal import Decimal
 from service.domain.catalogue import Catalogue
 from service.domain.request import PlanRequest
 from service.domain.splices import Work
+from service.planning.effort import NODES_IN_ALL, NODES_LEAST
 from service.planning.express_room import CablesByTag
 from service.planning.judge import Verdict, judge, price_of
+from service.planning.packing import NODE_LIMIT
 from service.planning.stowage import Stowage
 
 
@@ -24,10 +26,16 @@ def judge_all(
     """Judge every candidate, the one to take first: by price of closure and trays where all that
     fit have one, else by price of the closure alone, else by outer volume, then fewest trays, then code.
 
-    Those that do not fit follow, the one with the fewest binding limits first. ``nodes``: see ``judge``.
+    Those that do not fit follow, the one with the fewest binding limits first. ``nodes``: see ``judge``. All together
+    take no more steps than ``NODES_IN_ALL``, but for the few that each one may always take.
     """
     codes = request.closures or tuple(sorted(catalogue.closures))
-    verdicts = [judge(catalogue.closures[code], request, work, catalogue, stowage, cables, nodes) for code in codes]
+    verdicts, left = [], NODES_IN_ALL
+    for code in codes:
+        most = max(min(NODE_LIMIT, left), NODES_LEAST)
+        verdict = judge(catalogue.closures[code], request, work, catalogue, stowage, cables, nodes, nodes_most=most)
+        left -= verdict.packing.nodes if verdict.packing is not None else 0
+        verdicts.append(verdict)
     fitting = [verdict for verdict in verdicts if verdict.fits]
     prices = _comparable([verdict.price for verdict in fitting]) or _comparable(
         [price_of(verdict.closure) for verdict in fitting]
