@@ -22,6 +22,7 @@ from service.domain.records import Tally
 from service.domain.request import PlanRequest
 from service.domain.takeoff import DemandResult, Judged
 from service.planning.closure_kinds.offers import offers_of
+from service.planning.effort import faults_of_effort
 from service.planning.joints import SPLICES_MOST, work_of
 from service.planning.known_packings import KnownPackings
 from service.planning.plan import check_fit, plan_splice_point
@@ -87,11 +88,12 @@ def judge_demand(catalogue: Catalogue, number: int, request: bytes, splices_most
 
 def faults_of_demand(catalogue: Catalogue, request: bytes, splices_most: int = SPLICES_MOST) -> tuple[Fault, ...]:
     """What planning would refuse a demand for: codes that are not there, ranges that cannot be meant."""
+    asked = request_from(orjson.loads(request))
     try:
-        work_of(request_from(orjson.loads(request)), catalogue, splices_most)
+        work = work_of(asked, catalogue, splices_most)
     except Refused as refusal:
         return refusal.faults
-    return ()
+    return tuple(faults_of_effort(work.splices, len(asked.closures or catalogue.closures)))
 
 
 def _restricted(asked: PlanRequest, chosen: Collection[str] | None) -> PlanRequest:
