@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from typing import Any
 from uuid import uuid4
 
+from service import __version__
 from service.building.adding_up import totals_of
 from service.building.demands import plan_demand
 from service.building.placeholders import run_in
@@ -20,7 +21,7 @@ from service.store import Store
 def received(store: Store, documents: Iterable[dict[str, Any]], name: str = "Ferrow build") -> str:
     """The id of a takeoff of these plan requests, started and not yet planned; an empty document is a faulty line."""
     snapshot = store.snapshot()
-    takeoff = NewTakeoff(uuid4().hex, datetime.now(UTC), name, snapshot.catalogue_revision, "0.1.0")
+    takeoff = NewTakeoff(uuid4().hex, datetime.now(UTC), name, snapshot.catalogue_revision, __version__)
     faulty = Checked(None, (Fault("", "empty", "there is nothing in it"),))
     reading: Reading[dict[str, Any]] = Reading(lambda raw: Checked(raw) if raw else faulty, run_in(snapshot))
     receive(store.takeoffs, takeoff, reading.read(enumerate(documents, start=1)))
