@@ -6,8 +6,8 @@ from service.domain.faults import Fault
 from service.planning.packing import NODE_LIMIT
 
 JUDGED_MOST = 1_005_000
-"""Splices times closures of one request, so that the most splices of one are judged in a hundred closures: 4 s of CPU where
-they are ordinary; the dearest that were made up (24 labels, roomy closures) take some 24 µs each."""
+"""Splices times closures of one request, so that the most splices of one are judged in a hundred closures: 4 s of CPU
+where they are ordinary; the dearest that were made up (24 labels, roomy closures) take some 24 µs each."""
 
 A_CLOSURE = 50
 """What it counts to judge a closure, in splices, beside those of the work."""
