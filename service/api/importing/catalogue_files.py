@@ -13,11 +13,12 @@ from service.api.bodies import body_bytes, media_type
 from service.api.importing.catalogue_import import Imported, import_catalogue
 from service.api.importing.cell_problems import opened
 from service.api.importing.tables import CSV, XLSX, catalogue_tables
+from service.api.importing.turns import read_in_turn
 from service.api.installations.once import Keyed, once
 from service.api.preconditions import expected, has_already, tag
 from service.api.state import parameter, state
 from service.sheets.tabular.csv_files import csv_file
-from service.sheets.tabular.reading import TablesRead, read_csv, read_workbook
+from service.sheets.tabular.reading import TablesRead, read_csv
 from service.store import IdempotencyKey, StoredAnswer
 
 routes = Blueprint("catalogue_files", __name__)
@@ -48,7 +49,7 @@ def import_xlsx() -> Response:
     """Add and change what the workbook says."""
     media_type(XLSX)
     tables = list(catalogue_tables(state().spec).values())
-    return _import(lambda content: read_workbook(content, tables))
+    return _import(lambda content: read_in_turn(content, tables))
 
 
 @routes.post("/v1/catalogue.csv")

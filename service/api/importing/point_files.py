@@ -11,6 +11,7 @@ from service.api.bodies import body_bytes, media_type
 from service.api.importing.cell_problems import opened
 from service.api.importing.point_sources import Mapped, Typed
 from service.api.importing.tables import CSV, XLSX, points_table
+from service.api.importing.turns import read_in_turn
 from service.api.problems import Problem
 from service.api.state import parameter, state
 from service.api.strict_json import read_json
@@ -19,7 +20,7 @@ from service.api.takeoffs.results import point_filter
 from service.api.takeoffs.sources import Head
 from service.building.map_features import map_parts
 from service.building.map_reading import mapped_points
-from service.sheets.tabular.reading import TablesRead, read_csv, read_workbook
+from service.sheets.tabular.reading import TablesRead, read_csv
 
 routes = Blueprint("point_files", __name__)
 GEOJSON = "application/geo+json"
@@ -38,7 +39,7 @@ def receive_csv() -> Response:
 def receive_xlsx() -> Response:
     """Receive a takeoff as a workbook."""
     table = points_table(state().spec)
-    return _typed(XLSX, lambda content: read_workbook(content, [table]))
+    return _typed(XLSX, lambda content: read_in_turn(content, [table]))
 
 
 @routes.post("/v1/takeoffs.geojson")
