@@ -53,7 +53,7 @@ def test_an_event_says_what_it_is(name: str) -> None:
     """Named by its type, with summary, description, tag, an example that is valid, and what its answers mean."""
     operation = TOLD[name]["post"]
     assert operation["operationId"] == f"on{name[0].upper()}{name[1:]}"
-    assert operation["tags"] == ["webhooks"] and operation["security"] == []
+    assert operation["tags"] == ["events"] and operation["security"] == []
     assert len(operation["description"]) > len(operation["summary"])
     assert set(operation["responses"]) == {"2XX", "410", "default"}
     schema, examples = body_of(name)
