@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import logging
-import os
 import time
 import uuid
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
-import redis
 from flask import Flask
 from prometheus_client.parser import text_string_to_metric_families
 
@@ -24,19 +22,14 @@ from service.store import Store
 from tests.api.held_client import HeldClient
 from tests.api.live_server import free_port
 from tests.api.tokens import bearer
-
-REDIS = os.environ.get("TRAYWRIGHT_TEST_REDIS", "redis://127.0.0.1:6379/0")
+from tests.redis_server import REDIS, redis_or_skip
 
 
 @pytest.fixture
 def shared() -> Iterator[Callable[[int], SharedWindows]]:
     """Windows of so many seconds in a real Redis, under keys that are removed after the test."""
     prefix, opened = f"traywright-test:{uuid.uuid4().hex}:", []
-    server = redis.Redis.from_url(REDIS, socket_connect_timeout=2)
-    try:
-        server.ping()
-    except redis.RedisError as error:
-        pytest.skip(f"no Redis at TRAYWRIGHT_TEST_REDIS ({type(error).__name__})")
+    server = redis_or_skip()
 
     def windows(window_s: int) -> SharedWindows:
         opened.append(SharedWindows(REDIS, window_s, prefix))

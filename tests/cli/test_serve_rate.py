@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import signal
 import subprocess
 import sys
@@ -12,12 +11,10 @@ import urllib.request
 from pathlib import Path
 
 import pytest
-import redis
 
 from tests.api.live_server import free_port
 from tests.cli.command_line import environment, refusal, run
-
-REDIS = os.environ.get("TRAYWRIGHT_TEST_REDIS", "redis://127.0.0.1:6379/0")
+from tests.redis_server import REDIS, redis_or_skip
 
 
 @pytest.mark.parametrize(
@@ -43,10 +40,7 @@ def test_a_rate_that_could_not_be_kept_is_refused(tmp_path: Path, settings: dict
 
 def test_two_processes_let_pass_together_what_was_set(tmp_path: Path) -> None:
     """Of forty requests with one token thirty are answered, whichever of two processes had them."""
-    try:
-        redis.Redis.from_url(REDIS, socket_connect_timeout=2).ping()
-    except redis.RedisError as error:
-        pytest.skip(f"no Redis at TRAYWRIGHT_TEST_REDIS ({type(error).__name__})")
+    redis_or_skip()
     made = run(tmp_path, "tokens", "add", "--name", "Crew", "--scope", "read", "--database", "build.db")
     token = next(word for word in made.stdout.decode().split() if word.startswith("tw_"))
     port = free_port()
