@@ -13,6 +13,7 @@ from textwrap import wrap
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from service.sheets.safe_text import plain_text
+from service.sheets.xlsx_writing import begun
 
 if TYPE_CHECKING:
     from xlsxwriter.format import Format
@@ -63,18 +64,9 @@ class Book:
     """A workbook; ``created`` is written into it as its date."""
 
     def __init__(self, title: str, created: datetime) -> None:
-        import xlsxwriter  # not needed before somebody asks for a workbook
-
         self._bytes = io.BytesIO()
-        options = {
-            "constant_memory": True,
-            "strings_to_formulas": False,
-            "strings_to_urls": False,
-            "strings_to_numbers": False,
-        }
-        self._book = xlsxwriter.Workbook(self._bytes, options)
         naive = created.astimezone(UTC).replace(tzinfo=None, microsecond=0)
-        self._book.set_properties({"title": plain_text(title), "created": naive})
+        self._book = begun(self._bytes, {"title": plain_text(title), "created": naive})
         self._formats: dict[tuple[str, bool], Format] = {}
 
     def sheet(self, name: str, columns: Sequence[Column], under_head: Sequence[str] = (), beside: int = 0) -> Sheet:

@@ -11,6 +11,7 @@ from service.sheets.safe_text import plain_text
 from service.sheets.tabular.rows import EXPLAINS
 from service.sheets.tabular.rows_of import Document, Row, Written, named, sheet_rows_of
 from service.sheets.tabular.shape import Column, Sheet, Table
+from service.sheets.xlsx_writing import begun
 
 if TYPE_CHECKING:
     from xlsxwriter.format import Format
@@ -61,17 +62,8 @@ class _Workbook:
     """A workbook under construction, written row by row."""
 
     def __init__(self) -> None:
-        import xlsxwriter  # not needed before somebody asks for a workbook
-
         self._bytes = io.BytesIO()
-        options = {
-            "constant_memory": True,
-            "strings_to_formulas": False,
-            "strings_to_urls": False,
-            "strings_to_numbers": False,
-        }
-        self._book = xlsxwriter.Workbook(self._bytes, options)
-        self._book.set_properties({"created": _MADE})
+        self._book = begun(self._bytes, {"created": _MADE})
         self._formats: dict[str, Format] = {name: self._book.add_format(style) for name, style in _STYLES.items()}
 
     def sheet(self, name: str, table: Table, of: Sheet, rows: Iterable[Row]) -> None:
