@@ -71,9 +71,10 @@ class _Workbook:
         columns = (table.key, *of.all_columns)
         sheet = self._book.add_worksheet(name)
         sheet.freeze_panes(2, 1)
-        sheet.repeat_rows(0, 1)
         sheet.set_landscape()
-        sheet.fit_to_pages(1, 0)
+        # Wide sheets go on over several pages, with the head and the key on each: on one page nobody could read them.
+        sheet.repeat_rows(0, 1)
+        sheet.repeat_columns(0)
         for place, column in enumerate(columns):
             sheet.set_column(place, place, _width(column, place == 0), self._formats[_style(column)])
             self._choices(sheet, place, column)
